@@ -1,0 +1,1 @@
+//! `check` as one function, drafting, schema, phone sheet.

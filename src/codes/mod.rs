@@ -1,0 +1,1 @@
+//! SAE J1939-73 messages: trouble codes from raw bytes.

@@ -1,0 +1,1 @@
+//! The line layout of a circuit; tree and path as SVG and DOT.

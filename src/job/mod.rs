@@ -1,0 +1,1 @@
+//! Journal, recovery, archive, review, learning, and the report.

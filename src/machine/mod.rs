@@ -1,0 +1,1 @@
+//! Machine file to network: circuits, controllers, functions, faults, solve, meter.

@@ -1,0 +1,1 @@
+//! A hidden fault on a simulated machine, and the debrief.

@@ -1,0 +1,1 @@
+//! Judge a reading, evidence, belief, next test, plan, the fault check.

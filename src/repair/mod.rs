@@ -1,0 +1,1 @@
+//! Wire, splice, sleeve, bundle, fuse, and where along the wire.

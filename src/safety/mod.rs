@@ -1,0 +1,1 @@
+//! Conditions, gates, zones, and the rules no author can switch off: data and pure functions.

@@ -1,0 +1,1 @@
+//! Tree file to graph: load, safety check, the rules of `check`.

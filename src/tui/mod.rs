@@ -1,0 +1,1 @@
+//! Terminal, key table, theme, screens and widgets.

@@ -1,0 +1,1 @@
+//! Events and the stepper: state and input to state and effects.

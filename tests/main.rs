@@ -1,0 +1,3 @@
+//! One test binary: each module names what it holds the program against.
+
+mod house;
