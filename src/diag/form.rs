@@ -1,0 +1,223 @@
+//! The form of a map: which keys it has, what each holds and what for.
+//!
+//! One table serves the loader (unknown and missing keys), the schema for editors and the author's guide, so
+//! that they cannot disagree.
+
+use super::near::nearest;
+use super::node::{Node, Value};
+use super::place::{Place, Span};
+use super::problem::Problems;
+use super::source::FileId;
+
+/// What a field holds, as an editor's schema can say it.
+#[derive(Debug, Clone, Copy)]
+pub enum Shape {
+    /// Words for people: a single value, or `{en: …, es: …}`.
+    Text,
+    /// A name or a word.
+    Word,
+    /// One of these words.
+    OneOf(&'static [&'static str]),
+    /// `true` or `false`.
+    Flag,
+    /// A whole number.
+    Whole,
+    /// A number without unit.
+    Number,
+    /// A quantity with its unit; the example shows how.
+    Quantity(&'static str),
+    /// A list of these.
+    List(&'static Shape),
+    /// One of these, or a list of them.
+    OneOrMany(&'static Shape),
+    /// A map from names of the author's choosing to these.
+    Named(&'static Shape),
+    /// A map of this form.
+    Form(&'static Form),
+    /// A map of one of these forms, told apart by their first key.
+    AnyForm(&'static [&'static Form]),
+    /// Any of these shapes.
+    Any(&'static [Shape]),
+}
+
+/// One key of a form.
+#[derive(Debug, Clone, Copy)]
+pub struct Field {
+    /// The key.
+    pub name: &'static str,
+    /// True if the map makes no sense without it.
+    pub needed: bool,
+    /// What it holds.
+    pub shape: Shape,
+    /// What it is for, one sentence.
+    pub about: &'static str,
+}
+
+impl Field {
+    /// A field that may be left out.
+    #[must_use]
+    pub const fn may(name: &'static str, shape: Shape, about: &'static str) -> Self {
+        Self { name, needed: false, shape, about }
+    }
+
+    /// A field that must be there.
+    #[must_use]
+    pub const fn must(name: &'static str, shape: Shape, about: &'static str) -> Self {
+        Self { name, needed: true, shape, about }
+    }
+}
+
+/// The form of one kind of map.
+#[derive(Debug)]
+pub struct Form {
+    /// What such a map is called in messages, as "a `read` step".
+    pub name: &'static str,
+    /// Its keys.
+    pub fields: &'static [Field],
+}
+
+/// A map opened against its form: unknown, missing and misplaced keys are already told.
+#[derive(Clone, Copy)]
+pub struct Entries<'n, 'a> {
+    node: &'n Node<'a>,
+    /// The file the map stands in.
+    pub file: FileId,
+}
+
+impl<'n, 'a> Entries<'n, 'a> {
+    /// Opens a map against a form. `None` if the node is no map; that is told too.
+    pub fn open(node: &'n Node<'a>, file: FileId, form: &Form, problems: &mut Problems) -> Option<Self> {
+        let Value::Map(entries) = &node.value else {
+            problems.refuse("wrong-kind", Place::Bytes(file, node.span)).says(
+                format!("{} is a map of keys; this is {}", form.name, node.kind()),
+                "Nothing can be read from it, so nothing of it is shown at the machine.",
+                format!("`key: value` lines; the keys are {}", keys_of(form)),
+            );
+            return None;
+        };
+        for entry in entries {
+            if !form.fields.iter().any(|f| f.name == entry.key) {
+                unknown_key(&entry.key, Place::Bytes(file, entry.key_span), form, problems);
+            }
+        }
+        for field in form.fields.iter().filter(|f| f.needed) {
+            if !entries.iter().any(|e| e.key == field.name) {
+                problems.refuse("missing-key", Place::Bytes(file, first_line(node))).says(
+                    format!("{} has no `{}`", form.name, field.name),
+                    field.about,
+                    format!("`{}: …`", field.name),
+                );
+            }
+        }
+        Some(Self { node, file })
+    }
+
+    /// The value under a key.
+    #[must_use]
+    pub fn get(&self, key: &str) -> Option<&'n Node<'a>> {
+        self.node.map()?.iter().find(|e| e.key == key).map(|e| &e.value)
+    }
+
+    /// Where the key itself stands; the map if it is not there.
+    #[must_use]
+    pub fn key_place(&self, key: &str) -> Place {
+        let span = self.node.map().and_then(|m| m.iter().find(|e| e.key == key)).map(|e| e.key_span);
+        Place::Bytes(self.file, span.unwrap_or_else(|| first_line(self.node)))
+    }
+
+    /// Where the map stands (its first key).
+    #[must_use]
+    pub fn place(&self) -> Place {
+        Place::Bytes(self.file, first_line(self.node))
+    }
+
+    /// The word under a key; anything but a single non-empty value is told.
+    pub fn word(&self, key: &str, problems: &mut Problems) -> Option<&'n str> {
+        word(self.get(key)?, self.file, problems)
+    }
+
+    /// The words under a key: one, or a list of them.
+    pub fn words(&self, key: &str, problems: &mut Problems) -> Vec<(&'n str, Place)> {
+        let Some(node) = self.get(key) else { return Vec::new() };
+        node.one_or_many()
+            .iter()
+            .filter_map(|item| Some((word(item, self.file, problems)?, Place::Bytes(self.file, item.span))))
+            .collect()
+    }
+
+    /// `true` or `false` under a key.
+    pub fn flag(&self, key: &str, problems: &mut Problems) -> Option<bool> {
+        let node = self.get(key)?;
+        match node.scalar() {
+            Some("true") => Some(true),
+            Some("false") => Some(false),
+            _ => {
+                problems.refuse("wrong-kind", Place::Bytes(self.file, node.span)).says(
+                    format!("`{key}` is either `true` or `false`"),
+                    "A switch that is neither leaves open what was meant.",
+                    format!("`{key}: true`, or leave the line out"),
+                );
+                None
+            }
+        }
+    }
+
+    /// The value under a key as one of some words; a stranger is told with what was probably meant.
+    pub fn one_of<T: Copy>(&self, key: &str, words: &[(&str, T)], problems: &mut Problems) -> Option<T> {
+        let written = self.word(key, problems)?;
+        if let Some((_, value)) = words.iter().find(|(w, _)| *w == written) {
+            return Some(*value);
+        }
+        let place = Place::Bytes(self.file, self.get(key)?.span);
+        let known: Vec<&str> = words.iter().map(|(w, _)| *w).collect();
+        unknown_word(written, place, &format!("`{key}`"), &known, problems);
+        None
+    }
+}
+
+/// A node's word; anything but a single non-empty value is told.
+fn word<'n>(node: &'n Node<'_>, file: FileId, problems: &mut Problems) -> Option<&'n str> {
+    match node.scalar().map(str::trim) {
+        Some(text) if !text.is_empty() => Some(text),
+        _ => {
+            problems.refuse("wrong-kind", Place::Bytes(file, node.span)).says(
+                format!("a single word is wanted here, this is {}", node.kind()),
+                "Names tie a tree to the machine; one that cannot be read ties to nothing.",
+                "one name or word",
+            );
+            None
+        }
+    }
+}
+
+/// Tells a word that is none of the known ones, with what was probably meant.
+pub(super) fn unknown_word(written: &str, place: Place, what: &str, known: &[&str], problems: &mut Problems) {
+    let meant = nearest(written, known.iter().copied());
+    let listed = known.iter().map(|w| format!("`{w}`")).collect::<Vec<_>>().join(", ");
+    problems.refuse("unknown-word", place).says(
+        format!("{what} does not know `{written}`"),
+        "A word nobody knows does nothing, and nobody at the machine would notice.",
+        meant.map_or_else(|| format!("one of {listed}"), |w| format!("`{w}`; known are {listed}")),
+    );
+}
+
+fn unknown_key(key: &str, place: Place, form: &Form, problems: &mut Problems) {
+    let meant = nearest(key, form.fields.iter().map(|f| f.name));
+    problems.refuse("unknown-key", place).says(
+        format!("{} has no key `{key}`", form.name),
+        "A key nobody reads does nothing, and nobody at the machine would notice.",
+        meant.map_or_else(|| format!("one of {}", keys_of(form)), |w| format!("`{w}`, if that is meant")),
+    );
+}
+
+fn keys_of(form: &Form) -> String {
+    form.fields.iter().map(|f| format!("`{}`", f.name)).collect::<Vec<_>>().join(", ")
+}
+
+/// A span for "this map": its first key, so that a mark stays on one line.
+fn first_line(node: &Node<'_>) -> Span {
+    match &node.value {
+        Value::Map(entries) => entries.first().map_or(node.span, |e| e.key_span),
+        _ => node.span,
+    }
+}

@@ -1,0 +1,104 @@
+//! A YAML text as a tree of nodes, each with its span in bytes.
+//!
+//! A scalar is its source text; the field that holds it decides what it is.
+
+use std::borrow::Cow;
+
+use super::place::Span;
+
+/// How a scalar was written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Style {
+    /// Without quotes.
+    Plain,
+    /// In single or double quotes.
+    Quoted,
+    /// As a block, after `|` or `>`.
+    Block,
+}
+
+/// One entry of a map: the key with its span, and the value.
+#[derive(Debug, Clone)]
+pub struct Entry<'a> {
+    /// The key's text.
+    pub key: Cow<'a, str>,
+    /// Where the key stands.
+    pub key_span: Span,
+    /// What it leads to.
+    pub value: Node<'a>,
+}
+
+/// What a node is.
+#[derive(Debug, Clone)]
+pub enum Value<'a> {
+    /// A scalar: its text after YAML's own escapes.
+    Scalar(Cow<'a, str>, Style),
+    /// A list.
+    List(Vec<Node<'a>>),
+    /// A map, in file order, keys unique.
+    Map(Vec<Entry<'a>>),
+}
+
+/// A value with its place in the text.
+#[derive(Debug, Clone)]
+pub struct Node<'a> {
+    /// What it is.
+    pub value: Value<'a>,
+    /// Where it stands, in bytes.
+    pub span: Span,
+}
+
+impl<'a> Node<'a> {
+    /// The scalar's text, if it is one.
+    #[must_use]
+    pub fn scalar(&self) -> Option<&str> {
+        match &self.value {
+            Value::Scalar(text, _) => Some(text),
+            _ => None,
+        }
+    }
+
+    /// The items, if it is a list.
+    #[must_use]
+    pub fn list(&self) -> Option<&[Node<'a>]> {
+        match &self.value {
+            Value::List(items) => Some(items),
+            _ => None,
+        }
+    }
+
+    /// The entries, if it is a map.
+    #[must_use]
+    pub fn map(&self) -> Option<&[Entry<'a>]> {
+        match &self.value {
+            Value::Map(entries) => Some(entries),
+            _ => None,
+        }
+    }
+
+    /// The value under a key, if this is a map that has it.
+    #[must_use]
+    pub fn get(&self, key: &str) -> Option<&Node<'a>> {
+        self.map()?.iter().find(|e| e.key == key).map(|e| &e.value)
+    }
+
+    /// A list's items, or the node itself as the only item: "a list means any of these".
+    #[must_use]
+    pub fn one_or_many(&self) -> &[Node<'a>] {
+        match &self.value {
+            Value::List(items) => items,
+            _ => std::slice::from_ref(self),
+        }
+    }
+
+    /// What it is, in a word for messages.
+    #[must_use]
+    pub fn kind(&self) -> &'static str {
+        match &self.value {
+            Value::Scalar(text, Style::Plain) if text.is_empty() => "nothing",
+            Value::Scalar(..) => "a single value",
+            Value::List(_) => "a list",
+            Value::Map(_) => "a map of keys",
+        }
+    }
+}

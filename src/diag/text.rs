@@ -1,0 +1,183 @@
+//! Text for people, in one or more languages, and text made safe to show.
+
+use std::borrow::Cow;
+
+use super::node::{Node, Value};
+use super::place::Place;
+use super::problem::Problems;
+use super::source::FileId;
+
+/// A language, by its two-letter code (ISO 639-1).
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize, serde::Deserialize)]
+#[serde(transparent)]
+pub struct Lang(pub String);
+
+impl Default for Lang {
+    fn default() -> Self {
+        Self("en".to_owned())
+    }
+}
+
+impl Lang {
+    /// The language with this code.
+    #[must_use]
+    pub fn new(code: &str) -> Self {
+        Self(code.to_owned())
+    }
+
+    /// The code itself.
+    #[must_use]
+    pub fn code(&self) -> &str {
+        &self.0
+    }
+}
+
+/// A text as an author wrote it: once for all languages, or by language.
+#[derive(Debug, Clone, PartialEq, Eq, Default, serde::Serialize, serde::Deserialize)]
+pub struct Text {
+    /// Pairs of language code and wording; a text written without a language stands under "".
+    wordings: Vec<(String, String)>,
+}
+
+impl Text {
+    /// A text that is the same in every language.
+    #[must_use]
+    pub fn plain(text: impl Into<String>) -> Self {
+        Self { wordings: vec![(String::new(), text.into())] }
+    }
+
+    /// A text in English and Spanish.
+    #[must_use]
+    pub fn both(en: &str, es: &str) -> Self {
+        Self { wordings: vec![("en".into(), en.into()), ("es".into(), es.into())] }
+    }
+
+    /// The wording in this language, else in English, else the first there is.
+    #[must_use]
+    pub fn in_lang(&self, lang: &Lang) -> &str {
+        let find = |code: &str| self.wordings.iter().find(|(c, _)| c == code);
+        find(lang.code())
+            .or_else(|| find("en"))
+            .or_else(|| find(""))
+            .or_else(|| self.wordings.first())
+            .map_or("", |(_, text)| text.as_str())
+    }
+
+    /// The English wording (or the only one).
+    #[must_use]
+    pub fn en(&self) -> &str {
+        self.in_lang(&Lang::default())
+    }
+
+    /// The language codes it is written in; empty if it was written once for all.
+    pub fn languages(&self) -> impl Iterator<Item = &str> {
+        self.wordings.iter().map(|(code, _)| code.as_str()).filter(|code| !code.is_empty())
+    }
+
+    /// The text with `change` applied to each wording.
+    #[must_use]
+    pub fn map(&self, change: impl Fn(&str) -> String) -> Self {
+        Self { wordings: self.wordings.iter().map(|(code, text)| (code.clone(), change(text))).collect() }
+    }
+
+    /// True if nothing is written in it.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.wordings.iter().all(|(_, text)| text.trim().is_empty())
+    }
+
+    /// Reads a text from a file: a single value, or `{en: …, es: …}`.
+    pub fn read(node: &Node<'_>, file: FileId, problems: &mut Problems) -> Option<Self> {
+        match &node.value {
+            Value::Scalar(text, _) if !text.trim().is_empty() => Some(Self::plain(text.trim())),
+            Value::Map(entries) if !entries.is_empty() => {
+                let mut wordings = Vec::new();
+                for entry in entries {
+                    match entry.value.scalar() {
+                        Some(text) if is_code(&entry.key) && !text.trim().is_empty() => {
+                            wordings.push((entry.key.to_string(), text.trim().to_owned()));
+                        }
+                        _ => problems.refuse("text-form", Place::Bytes(file, entry.key_span)).says(
+                            format!("`{}` is not a language with its text", entry.key),
+                            "A text that cannot be shown leaves the mechanic guessing.",
+                            "the text itself, or `{en: …, es: …}`",
+                        ),
+                    }
+                }
+                (!wordings.is_empty()).then_some(Self { wordings })
+            }
+            _ => {
+                problems.refuse("text-form", Place::Bytes(file, node.span)).says(
+                    format!("a text is wanted here, this is {}", node.kind()),
+                    "A text that cannot be shown leaves the mechanic guessing.",
+                    "the text itself, or `{en: …, es: …}`",
+                );
+                None
+            }
+        }
+    }
+}
+
+fn is_code(key: &str) -> bool {
+    key.len() == 2 && key.bytes().all(|b| b.is_ascii_lowercase())
+}
+
+/// The text with everything neutralised that could drive a terminal or reverse a line: control characters
+/// (but line feeds), escape, bidirectional and zero-width marks are shown by their code as `<1B>`.
+#[must_use]
+pub fn visible(text: &str) -> Cow<'_, str> {
+    if text.chars().all(|c| c == '\n' || !is_hidden(c)) {
+        return Cow::Borrowed(text);
+    }
+    let mut shown = String::with_capacity(text.len() + 8);
+    for c in text.chars() {
+        match c {
+            '\t' => shown.push(' '),
+            '\n' => shown.push('\n'),
+            c if is_hidden(c) => {
+                use std::fmt::Write as _;
+                let _ = write!(shown, "<{:02X}>", u32::from(c));
+            }
+            c => shown.push(c),
+        }
+    }
+    Cow::Owned(shown)
+}
+
+/// As [`visible`], on one line: line feeds become spaces.
+#[must_use]
+pub fn visible_line(text: &str) -> Cow<'_, str> {
+    if text.contains('\n') {
+        Cow::Owned(visible(text.replace("\r\n", " ").replace('\n', " ").trim()).into_owned())
+    } else {
+        visible(text)
+    }
+}
+
+/// Characters that move, hide or reorder what a reader sees (Unicode categories Cc and the Cf that do so).
+fn is_hidden(c: char) -> bool {
+    c.is_control()
+        || matches!(c,
+            '\u{00AD}' | '\u{061C}' | '\u{180E}' | '\u{200B}'..='\u{200F}' | '\u{2028}'..='\u{202E}'
+            | '\u{2060}'..='\u{206F}' | '\u{FEFF}' | '\u{FFF9}'..='\u{FFFB}' | '\u{E0000}'..='\u{E007F}')
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn nothing_hidden_gets_through() {
+        assert_eq!(visible("lift \u{1b}[2J arm\u{202e}s"), "lift <1B>[2J arm<202E>s");
+        assert_eq!(visible("plain Ω text"), "plain Ω text");
+        assert_eq!(visible_line("two\nlines"), "two lines");
+    }
+
+    #[test]
+    fn a_text_falls_back_to_english() {
+        let text = Text::both("arms", "brazos");
+        assert_eq!(text.in_lang(&Lang::new("es")), "brazos");
+        assert_eq!(text.in_lang(&Lang::new("fr")), "arms");
+        assert_eq!(Text::plain("x").in_lang(&Lang::new("es")), "x");
+    }
+}

@@ -1,0 +1,283 @@
+//! YAML 1.2 events into one span tree; the only file that knows the parser.
+//!
+//! Refused: anchors, aliases, tags, `<<`, a second document, a key twice, keys that are not single values.
+//! Depth is bounded here, before anything recurses over the tree.
+
+use std::borrow::Cow;
+use std::collections::HashSet;
+
+use granit_parser::{Event, Parser, Placement, ScalarStyle, Span as YamlSpan};
+
+use super::node::{Entry, Node, Style, Value};
+use super::place::{Place, Span};
+use super::problem::Problems;
+use super::source::FileId;
+
+/// How large a file may be.
+#[derive(Debug, Clone, Copy)]
+pub struct Limits {
+    /// Most bytes.
+    pub bytes: usize,
+    /// Deepest nesting of lists and maps.
+    pub depth: usize,
+    /// Most nodes (keys and values).
+    pub nodes: usize,
+}
+
+impl Default for Limits {
+    fn default() -> Self {
+        Self { bytes: 64 << 20, depth: 64, nodes: 8_000_000 }
+    }
+}
+
+/// A map or list being filled.
+enum Open<'a> {
+    List(Vec<Node<'a>>),
+    Map { entries: Vec<Entry<'a>>, key: Option<(Cow<'a, str>, Span)>, seen: HashSet<Cow<'a, str>> },
+}
+
+/// Maps up to this many keys look for a double by going through them; larger ones keep a set.
+const FEW: usize = 24;
+
+struct Builder<'a, 'p> {
+    text: &'a str,
+    file: FileId,
+    limits: Limits,
+    problems: &'p mut Problems,
+    open: Vec<(Open<'a>, u32)>,
+    root: Option<Node<'a>>,
+    nodes: usize,
+    last_plain: Span,
+    stop: bool,
+}
+
+/// Takes a text apart into nodes. Every problem is told; `None` if nothing usable is left.
+pub fn parse_yaml<'a>(
+    text: &'a str,
+    file: FileId,
+    limits: Limits,
+    problems: &mut Problems,
+) -> Option<Node<'a>> {
+    if text.len() > limits.bytes {
+        problems.refuse("too-large", Place::file(file)).says(
+            format!("the file has {} bytes; {} are allowed", text.len(), limits.bytes),
+            "A file of this size is no tree; reading it would hold the laptop up.",
+            "several smaller files",
+        );
+        return None;
+    }
+    let options = granit_parser::options! {
+        flow_nesting_limit: 250, block_nesting_limit: 250, max_buffered_comment_events: 1_000_000,
+    };
+    let mut builder = Builder {
+        text,
+        file,
+        limits,
+        problems,
+        open: Vec::new(),
+        root: None,
+        nodes: 0,
+        last_plain: Span::default(),
+        stop: false,
+    };
+    for next in Parser::new_from_str_with_options(text, options) {
+        match next {
+            Ok((event, span)) => builder.take(event, &span),
+            Err(error) => {
+                builder.syntax(&error);
+                return None;
+            }
+        }
+        if builder.stop {
+            return None;
+        }
+    }
+    builder.finish()
+}
+
+impl<'a> Builder<'a, '_> {
+    fn take(&mut self, event: Event<'a>, at: &YamlSpan) {
+        let span = bytes(at);
+        if event.tag().is_some() {
+            self.refused_yaml(span, "a tag (`!…`)", "the value without the tag");
+        }
+        if event.anchor_id().is_some() {
+            self.refused_yaml(span, "an anchor (`&…`)", "the text in full, or a shared group of steps");
+        }
+        match event {
+            Event::Scalar(text, style, ..) => self.scalar(text, style, span),
+            Event::SequenceStart(..) => self.begin(Open::List(Vec::new()), span),
+            Event::MappingStart(..) => {
+                self.begin(Open::Map { entries: Vec::new(), key: None, seen: HashSet::new() }, span);
+            }
+            Event::SequenceEnd | Event::MappingEnd => self.end(span),
+            Event::Alias(_) | Event::UnresolvedAlias(_) => {
+                self.refused_yaml(span, "an alias (`*…`)", "the text in full, or a shared group of steps");
+                self.place(Node { value: Value::Scalar(Cow::Borrowed(""), Style::Quoted), span });
+            }
+            Event::DocumentStart(..) if self.root.is_some() => {
+                self.refused_yaml(span, "a second document (`---`)", "one file for each");
+                self.stop = true;
+            }
+            Event::Comment(text, Placement::Right) => self.hash_cut(&text, span),
+            _ => {}
+        }
+    }
+
+    fn scalar(&mut self, text: Cow<'a, str>, style: ScalarStyle, span: Span) {
+        let style = match style {
+            ScalarStyle::Plain => Style::Plain,
+            ScalarStyle::SingleQuoted | ScalarStyle::DoubleQuoted => Style::Quoted,
+            ScalarStyle::Literal | ScalarStyle::Folded => Style::Block,
+        };
+        if style == Style::Plain {
+            self.last_plain = span;
+            if matches!(
+                &*text,
+                "on" | "off" | "yes" | "no" | "On" | "Off" | "Yes" | "No" | "ON" | "OFF" | "YES" | "NO"
+            ) {
+                self.problems.warn("bare-switch-word", Place::Bytes(self.file, span)).says(
+                    format!("`{text}` stands without quotes"),
+                    "It is read here as the word it is, but other tools read it as true or false.",
+                    format!("`\"{text}\"`"),
+                );
+            }
+        }
+        self.place(Node { value: Value::Scalar(text, style), span });
+    }
+
+    fn begin(&mut self, open: Open<'a>, span: Span) {
+        if self.open.len() >= self.limits.depth {
+            self.problems.refuse("too-deep", Place::Bytes(self.file, span)).says(
+                format!("lists and maps lie more than {} deep here", self.limits.depth),
+                "No step needs this; reading on would only cost time.",
+                "a flatter form",
+            );
+            self.stop = true;
+        }
+        self.open.push((open, span.start));
+    }
+
+    fn end(&mut self, span: Span) {
+        let Some((open, start)) = self.open.pop() else { return };
+        let value = match open {
+            Open::List(items) => Value::List(items),
+            Open::Map { entries, .. } => Value::Map(entries),
+        };
+        let end = trimmed_end(self.text, start, span.end.max(start));
+        self.place(Node { value, span: Span { start, end } });
+    }
+
+    fn place(&mut self, node: Node<'a>) {
+        self.nodes += 1;
+        if self.nodes > self.limits.nodes {
+            self.problems.refuse("too-large", Place::Bytes(self.file, node.span)).says(
+                format!("the file has more than {} values", self.limits.nodes),
+                "A file of this size is no tree; reading it would hold the laptop up.",
+                "several smaller files",
+            );
+            self.stop = true;
+            return;
+        }
+        match self.open.last_mut() {
+            None => self.root = Some(node),
+            Some((Open::List(items), _)) => items.push(node),
+            Some((Open::Map { key: key @ None, .. }, _)) => {
+                let span = node.span;
+                if let Value::Scalar(text, _) = node.value {
+                    *key = Some((text, span));
+                } else {
+                    *key = Some((Cow::Borrowed(""), span));
+                    self.refused_yaml(
+                        span,
+                        "a key that is a list or a map",
+                        "a single word before the colon",
+                    );
+                }
+            }
+            Some((Open::Map { entries, key, seen }, _)) => {
+                let Some((key, key_span)) = key.take() else { return };
+                let doubled = if entries.len() < FEW {
+                    entries.iter().any(|e| e.key == key)
+                } else {
+                    if seen.is_empty() {
+                        seen.extend(entries.iter().map(|e| e.key.clone()));
+                    }
+                    !seen.insert(key.clone())
+                };
+                if doubled {
+                    self.problems.refuse("double-key", Place::Bytes(self.file, key_span)).says(
+                        format!("`{key}` stands twice in one map"),
+                        "Only one of the two could count, and nobody could tell which at the machine.",
+                        "one of the two, or another name",
+                    );
+                } else if key == "<<" {
+                    self.refused_yaml(
+                        key_span,
+                        "a merge (`<<`)",
+                        "the keys in full, or a shared group of steps",
+                    );
+                } else {
+                    entries.push(Entry { key, key_span, value: node });
+                }
+            }
+        }
+    }
+
+    fn refused_yaml(&mut self, span: Span, what: &str, write: &str) {
+        self.problems.refuse("yaml-feature", Place::Bytes(self.file, span)).says(
+            format!("{what} is not taken here"),
+            "What stands on the page is what is walked; nothing is to be filled in from elsewhere.",
+            write,
+        );
+    }
+
+    /// A comment that begins right behind a plain text, with no space after the hash, was probably meant as text.
+    fn hash_cut(&mut self, comment: &str, span: Span) {
+        let gap = (self.last_plain.end as usize, span.start as usize);
+        let meant = comment.chars().next().is_some_and(|c| !c.is_whitespace() && c != '#');
+        if meant && gap.0 > 0 && self.text.get(gap.0..gap.1) == Some(" ") {
+            self.problems.warn("cut-by-hash", Place::Bytes(self.file, span)).says(
+                format!("the text ends before `#{}`: from there on it is a comment", comment.trim_end()),
+                "The mechanic would see only half of the sentence.",
+                "the whole text in quotes",
+            );
+        }
+    }
+
+    fn syntax(&mut self, error: &granit_parser::ScanError) {
+        let byte = error.marker().byte_offset().unwrap_or(0);
+        let at = u32::try_from(super::place::floor_char(self.text, byte)).unwrap_or(0);
+        let said = error.info();
+        self.problems.refuse("yaml-syntax", Place::Bytes(self.file, Span { start: at, end: at })).says(
+            format!("this is not YAML: {said}"),
+            "Nothing after this point can be read.",
+            "look at the indentation, at quotes left open, and for `: ` or ` #` inside a text without quotes",
+        );
+    }
+
+    fn finish(self) -> Option<Node<'a>> {
+        if self.root.is_none() {
+            self.problems.refuse("empty-file", Place::file(self.file)).says(
+                "there is nothing in this file",
+                "There is nothing to walk.",
+                "`loomwalk: 1` as the first line, then `tree:` or `machine:`",
+            );
+        }
+        self.root
+    }
+}
+
+fn bytes(span: &YamlSpan) -> Span {
+    let range = span.byte_range().unwrap_or(0..0);
+    Span {
+        start: u32::try_from(range.start).unwrap_or(u32::MAX),
+        end: u32::try_from(range.end).unwrap_or(u32::MAX),
+    }
+}
+
+/// Block maps end where the next token begins: step back over the blank space between.
+fn trimmed_end(text: &str, start: u32, end: u32) -> u32 {
+    let inner = text.get(start as usize..end as usize).unwrap_or("").trim_end();
+    start + u32::try_from(inner.len()).unwrap_or(0)
+}
