@@ -1,10 +1,70 @@
 //! Arguments, one file a command, failures to exit codes.
+//!
+//! Results go to standard output, messages to standard error. Exit: 0 done and nothing wrong; 1 done, and something
+//! is wrong with what was looked at; 2 could not be done.
+
+mod failure;
 
 use std::ffi::OsString;
+use std::io::Write;
 use std::process::ExitCode;
+
+use clap::{Parser, Subcommand};
+
+pub use failure::{Failure, Kind};
+
+/// How a command that could be done ended.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Ending {
+    /// Nothing is wrong.
+    Fine,
+    /// Something is wrong with what was looked at.
+    Wrong,
+}
+
+/// What a command comes back with.
+pub type Outcome = Result<Ending, Failure>;
+
+/// Finds the fault on the electrics of a mobile machine: from the call to the proved repair.
+#[derive(Debug, Parser)]
+#[command(name = "loomwalk", version, propagate_version = true, disable_help_subcommand = true)]
+struct Line {
+    #[command(subcommand)]
+    command: Option<Command>,
+}
+
+/// The commands; each has a file of its own.
+#[derive(Debug, Subcommand)]
+enum Command {}
 
 /// Runs the program with these arguments and says how it went.
 #[must_use]
-pub fn run(_args: impl IntoIterator<Item = OsString>) -> ExitCode {
-    ExitCode::SUCCESS
+pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
+    let line = match Line::try_parse_from(args) {
+        Ok(line) => line,
+        Err(said) => {
+            // Help and version are results; anything else is a message.
+            let code = if said.use_stderr() { 2 } else { 0 };
+            let _ = said.print();
+            return ExitCode::from(code);
+        }
+    };
+    let mut out = std::io::stdout().lock();
+    let done = dispatch(line.command, &mut out).and_then(|ending| {
+        out.flush()?;
+        Ok(ending)
+    });
+    match done {
+        Ok(Ending::Fine) => ExitCode::SUCCESS,
+        Ok(Ending::Wrong) => ExitCode::from(1),
+        Err(failure) => failure.told(&mut std::io::stderr().lock()),
+    }
+}
+
+fn dispatch(command: Option<Command>, out: &mut dyn Write) -> Outcome {
+    let _ = out;
+    match command {
+        None => Err(Failure::usage("no command was given").hint("`loomwalk --help` lists them")),
+        Some(command) => match command {},
+    }
 }
