@@ -1,3 +1,4 @@
 //! One test binary: each module names what it holds the program against.
 
+mod codes;
 mod house;
