@@ -2,3 +2,4 @@
 
 mod codes;
 mod house;
+mod sequencing;
