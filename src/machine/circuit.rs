@@ -1,0 +1,406 @@
+//! Star–mesh elimination: from branches to node voltages, without a subtraction among conductances.
+//!
+//! Node k with branches to its neighbours i leaves a branch between each pair of them; going back,
+//! its volts follow from theirs:
+//!
+//! ```text
+//! d = Σ g_i     g_ij = g_i·g_j/d     q_ij = (g_i·q_j − g_j·q_i)/d     v_k = Σ(g_i·v_i + q_i)/d
+//! ```
+//!
+//! (Rosen 1924; the subtraction-free form of Gaussian elimination, Grassmann, Taksar & Heyman 1985).
+//! What is absent has g = 0. A node that finds d = 0 is the last of a part without a path to the
+//! reference: that part floats, and its volts are told from that node.
+//! Resistances to the reference go back by the same ratios, sums of positive terms only
+//! (the selected inverse, Erisman & Tinney 1975).
+
+use super::network::{Branch, Ideal, Network, NetworkError, Place, Stretch, conductance};
+use super::order::Order;
+use crate::units::{Amps, Ohms, Volts};
+
+/// A network with its order of elimination.
+#[derive(Debug, Clone)]
+pub struct Circuit {
+    order: Order,
+    /// Per place: its root's node.
+    node: Vec<u32>,
+    /// Places with the link that gives their offset, roots before what hangs on them.
+    links: Vec<Link>,
+    /// Per branch: slot and sign, none if both ends are one node.
+    slots: Vec<Option<(u32, f64)>>,
+    ends: Vec<(Place, Place)>,
+    reference: Place,
+    ideal: bool,
+}
+
+#[derive(Debug, Clone, Copy)]
+struct Link {
+    place: u32,
+    up: u32,
+    source: u32,
+    sign: f64,
+}
+
+const NO_SOURCE: u32 = u32::MAX;
+
+/// What the branches and sources of a circuit are worth now.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Values {
+    siemens: Vec<f64>,
+    drive: Vec<f64>,
+    ideals: Vec<f64>,
+}
+
+/// The volts of every place, and which places float.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Solution {
+    volts: Vec<f64>,
+    part: Vec<u32>,
+    offset: Vec<f64>,
+    home: u32,
+    work: Work,
+}
+
+#[derive(Debug, Clone, Default, PartialEq)]
+struct Work {
+    g: Vec<f64>,
+    q: Vec<f64>,
+    /// Per node: 1/d, zero where the node is the last of its part.
+    inverse: Vec<f64>,
+    node_volts: Vec<f64>,
+    node_part: Vec<u32>,
+    spoke_g: Vec<f64>,
+    spoke_q: Vec<f64>,
+}
+
+/// Resistances of nodes to the reference, all sources dead.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Resistances {
+    own: Vec<f64>,
+    between: Vec<f64>,
+}
+
+impl Values {
+    /// Sets a branch's resistance; infinite ohms open it. Its source, if any, is dropped.
+    ///
+    /// # Errors
+    /// [`NetworkError::Resistance`].
+    pub fn set_ohms(&mut self, branch: Branch, ohms: Ohms) -> Result<(), NetworkError> {
+        self.siemens[branch.at()] = conductance(ohms)?;
+        self.drive[branch.at()] = 0.0;
+        Ok(())
+    }
+
+    /// Sets a branch to a source of `volts` behind `ohms`, its plus at the branch's first end.
+    ///
+    /// # Errors
+    /// [`NetworkError::Resistance`].
+    pub fn set_source(&mut self, branch: Branch, (volts, ohms): (Volts, Ohms)) -> Result<(), NetworkError> {
+        let siemens = conductance(ohms)?;
+        self.siemens[branch.at()] = siemens;
+        self.drive[branch.at()] = siemens * volts.value();
+        Ok(())
+    }
+
+    /// Opens a branch: no conductance and no source.
+    pub fn open(&mut self, branch: Branch) {
+        self.siemens[branch.at()] = 0.0;
+        self.drive[branch.at()] = 0.0;
+    }
+
+    /// Sets the volts of an ideal source.
+    pub fn set_ideal(&mut self, source: Ideal, volts: Volts) {
+        self.ideals[source.0 as usize] = volts.value();
+    }
+
+    /// Kills every source: voltage sources are shorts, current sources are open.
+    pub fn kill_sources(&mut self) {
+        self.drive.fill(0.0);
+        self.ideals.fill(0.0);
+    }
+
+    /// True if the branch conducts.
+    #[must_use]
+    pub fn conducts(&self, branch: Branch) -> bool {
+        self.siemens[branch.at()] > 0.0
+    }
+
+    /// True if the branch has a source in it.
+    #[must_use]
+    pub fn drives(&self, branch: Branch) -> bool {
+        self.drive[branch.at()] != 0.0
+    }
+}
+
+impl Circuit {
+    /// Chooses the order of elimination of a network; volts are told against `reference`.
+    #[must_use]
+    pub fn new(network: &Network, reference: Place) -> Self {
+        let node: Vec<u32> = (0u32..).zip(&network.hangs).map(|(p, _)| network.root(Place(p)).0.0).collect();
+        let edge = |s: &Stretch| (node[s.a.at()], node[s.b.at()]);
+        let order = Order::new(node.len(), network.stretches.iter().map(edge), node[reference.at()]);
+        let slots = network
+            .stretches
+            .iter()
+            .map(|s| {
+                let (a, b) = edge(s);
+                let slot = order.slot_between(a, b)?;
+                Some((u32::try_from(slot).ok()?, if a < b { 1.0 } else { -1.0 }))
+            })
+            .collect();
+        Self {
+            order,
+            node,
+            links: links(network),
+            slots,
+            ends: network.stretches.iter().map(|s| (s.a, s.b)).collect(),
+            reference,
+            ideal: !network.ideals.is_empty(),
+        }
+    }
+
+    /// The values as the network was written.
+    #[must_use]
+    pub fn values(&self, network: &Network) -> Values {
+        Values {
+            siemens: network.stretches.iter().map(|s| s.siemens).collect(),
+            drive: network.stretches.iter().map(|s| s.drive).collect(),
+            ideals: network.ideals.clone(),
+        }
+    }
+
+    /// Solves for the volts of every place.
+    #[must_use]
+    pub fn solve(&self, values: &Values) -> Solution {
+        let mut solution = Solution::default();
+        self.solve_into(values, &mut solution);
+        solution
+    }
+
+    /// Solves into a solution that was used before, without new memory.
+    pub fn solve_into(&self, values: &Values, solution: &mut Solution) {
+        self.set_offsets(values, &mut solution.offset);
+        self.fill_slots(values, solution);
+        self.eliminate(&mut solution.work);
+        self.substitute(&mut solution.work);
+        self.tell(solution);
+    }
+
+    /// Resistances of every node to the reference, all sources dead, from a solved elimination.
+    #[must_use]
+    pub fn resistances(&self, solution: &Solution) -> Resistances {
+        let (nodes, work) = (self.node.len(), &solution.work);
+        let mut z = Resistances { own: vec![0.0; nodes], between: vec![0.0; self.order.slots] };
+        for step in self.order.steps.iter().rev() {
+            let spokes = &self.order.spokes[step.spokes.0 as usize..step.spokes.1 as usize];
+            let mut own = work.inverse[step.node as usize];
+            for (i, to) in spokes.iter().enumerate() {
+                let mut sum = 0.0;
+                for (j, via) in spokes.iter().enumerate() {
+                    let share = work.g[via.slot as usize];
+                    if share > 0.0 {
+                        sum += share * self.pair_ohms(&z, (spokes.len(), step.pairs), (i, j), to.far);
+                    }
+                }
+                z.between[to.slot as usize] = sum;
+                own += work.g[to.slot as usize] * sum;
+            }
+            z.own[step.node as usize] = own;
+        }
+        z
+    }
+
+    /// The ohms between a place and the reference with every source dead; none without a path.
+    #[must_use]
+    pub fn ohms(&self, solution: &Solution, resistances: &Resistances, place: Place) -> Option<Ohms> {
+        let grounded = solution.part[place.at()] == solution.home;
+        grounded.then(|| Ohms(resistances.own[self.node[place.at()] as usize]))
+    }
+
+    /// The current through a branch, from its first end to its second.
+    #[must_use]
+    pub fn amps(&self, values: &Values, solution: &Solution, branch: Branch) -> Amps {
+        let (a, b) = self.ends[branch.at()];
+        let (va, vb) = (solution.volts[a.at()], solution.volts[b.at()]);
+        Amps(values.siemens[branch.at()] * (va - vb) - values.drive[branch.at()])
+    }
+
+    /// The two ends of a branch.
+    #[must_use]
+    pub fn ends(&self, branch: Branch) -> (Place, Place) {
+        self.ends[branch.at()]
+    }
+
+    /// True if the two places are one node: joined, or held apart by an ideal source only.
+    #[must_use]
+    pub fn one_node(&self, a: Place, b: Place) -> bool {
+        self.node[a.at()] == self.node[b.at()]
+    }
+
+    fn pair_ohms(&self, z: &Resistances, (n, first): (usize, u32), (i, j): (usize, usize), far: u32) -> f64 {
+        if i == j {
+            return z.own[far as usize];
+        }
+        let (i, j) = (i.min(j), i.max(j));
+        let at = first as usize + i * n - i * (i + 1) / 2 + (j - i - 1);
+        z.between[self.order.pairs[at] as usize]
+    }
+
+    fn set_offsets(&self, values: &Values, offset: &mut Vec<f64>) {
+        offset.clear();
+        offset.resize(self.node.len(), 0.0);
+        for link in &self.links {
+            let step =
+                if link.source == NO_SOURCE { 0.0 } else { link.sign * values.ideals[link.source as usize] };
+            offset[link.place as usize] = offset[link.up as usize] + step;
+        }
+    }
+
+    fn fill_slots(&self, values: &Values, solution: &mut Solution) {
+        let work = &mut solution.work;
+        for list in [&mut work.g, &mut work.q] {
+            list.clear();
+            list.resize(self.order.slots, 0.0);
+        }
+        for (at, slot) in self.slots.iter().enumerate() {
+            let Some((slot, sign)) = *slot else { continue };
+            let g = values.siemens[at];
+            let mut drive = values.drive[at];
+            if self.ideal {
+                let (a, b) = self.ends[at];
+                drive -= g * (solution.offset[a.at()] - solution.offset[b.at()]);
+            }
+            work.g[slot as usize] += g;
+            work.q[slot as usize] += sign * drive;
+        }
+    }
+
+    /// Forward: afterwards `g` holds each spoke's share of d, and `node_volts` the drive over d.
+    fn eliminate(&self, work: &mut Work) {
+        work.inverse.clear();
+        work.inverse.resize(self.node.len(), 0.0);
+        work.node_volts.clear();
+        work.node_volts.resize(self.node.len(), 0.0);
+        work.spoke_g.resize(self.order.widest, 0.0);
+        work.spoke_q.resize(self.order.widest, 0.0);
+        for step in &self.order.steps {
+            let spokes = &self.order.spokes[step.spokes.0 as usize..step.spokes.1 as usize];
+            let (mut d, mut drive) = (0.0, 0.0);
+            for (i, spoke) in spokes.iter().enumerate() {
+                let (g, q) = (work.g[spoke.slot as usize], spoke.sign * work.q[spoke.slot as usize]);
+                work.spoke_g[i] = g;
+                work.spoke_q[i] = q;
+                d += g;
+                drive += q;
+            }
+            if d <= 0.0 {
+                continue;
+            }
+            work.inverse[step.node as usize] = 1.0 / d;
+            work.node_volts[step.node as usize] = drive / d;
+            self.spread(step.pairs as usize, spokes.len(), d, work);
+            for (i, spoke) in spokes.iter().enumerate() {
+                work.g[spoke.slot as usize] = work.spoke_g[i] / d;
+            }
+        }
+    }
+
+    /// The mesh that a star leaves behind.
+    fn spread(&self, first: usize, count: usize, d: f64, work: &mut Work) {
+        let mut at = first;
+        for i in 0..count {
+            let (share, q_share) = (work.spoke_g[i] / d, work.spoke_q[i] / d);
+            for j in i + 1..count {
+                let slot = self.order.pairs[at] as usize;
+                work.g[slot] += share * work.spoke_g[j];
+                work.q[slot] += share * work.spoke_q[j] - q_share * work.spoke_g[j];
+                at += 1;
+            }
+        }
+    }
+
+    /// Back: the volts and the part of each node from those of its spokes.
+    fn substitute(&self, work: &mut Work) {
+        let home = self.node[self.reference.at()];
+        work.node_part.clear();
+        work.node_part.resize(self.node.len(), home);
+        for step in self.order.steps.iter().rev() {
+            let node = step.node as usize;
+            if work.inverse[node] <= 0.0 {
+                work.node_part[node] = step.node;
+                continue;
+            }
+            let spokes = &self.order.spokes[step.spokes.0 as usize..step.spokes.1 as usize];
+            let mut volts = work.node_volts[node];
+            for spoke in spokes {
+                let share = work.g[spoke.slot as usize];
+                if share > 0.0 {
+                    volts += share * work.node_volts[spoke.far as usize];
+                    work.node_part[node] = work.node_part[spoke.far as usize];
+                }
+            }
+            work.node_volts[node] = volts;
+        }
+    }
+
+    /// From nodes to places: volts against the reference in its part, elsewhere against the part's
+    /// last node.
+    fn tell(&self, solution: &mut Solution) {
+        let Solution { volts, part, offset, home, work } = solution;
+        *home = self.node[self.reference.at()];
+        let zero = offset[self.reference.at()];
+        volts.clear();
+        part.clear();
+        for (place, &node) in self.node.iter().enumerate() {
+            let own = work.node_part[node as usize];
+            part.push(own);
+            let base = if own == *home { zero } else { 0.0 };
+            volts.push(work.node_volts[node as usize] + (offset[place] - base));
+        }
+    }
+}
+
+impl Solution {
+    /// The open-circuit volts of a place against the reference; none if it floats.
+    #[must_use]
+    pub fn volts(&self, place: Place) -> Option<Volts> {
+        (!self.floats(place)).then(|| Volts(self.volts[place.at()]))
+    }
+
+    /// True if nothing that conducts joins the place to the reference.
+    #[must_use]
+    pub fn floats(&self, place: Place) -> bool {
+        self.part[place.at()] != self.home
+    }
+
+    /// The open-circuit volts between two places; none if nothing that conducts joins them.
+    #[must_use]
+    pub fn between(&self, red: Place, black: Place) -> Option<Volts> {
+        let joined = self.part[red.at()] == self.part[black.at()];
+        joined.then(|| Volts(self.volts[red.at()] - self.volts[black.at()]))
+    }
+}
+
+/// The links of the union–find, so ordered that a place comes after what it hangs on.
+fn links(network: &Network) -> Vec<Link> {
+    let mut depth: Vec<(usize, u32)> = (0u32..)
+        .zip(&network.hangs)
+        .filter(|(place, hang)| hang.up != *place)
+        .map(|(place, _)| (height(network, place), place))
+        .collect();
+    depth.sort_unstable();
+    let link = |place: u32| {
+        let hang = network.hangs[place as usize];
+        let (source, sign) = hang.source.unwrap_or((NO_SOURCE, 0.0));
+        Link { place, up: hang.up, source, sign }
+    };
+    depth.into_iter().map(|(_, place)| link(place)).collect()
+}
+
+fn height(network: &Network, mut place: u32) -> usize {
+    let mut steps = 0;
+    while network.hangs[place as usize].up != place {
+        place = network.hangs[place as usize].up;
+        steps += 1;
+    }
+    steps
+}
