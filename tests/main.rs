@@ -3,4 +3,6 @@
 mod circuit;
 mod codes;
 mod house;
+mod journal;
+mod support;
 mod sequencing;

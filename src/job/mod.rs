@@ -1,1 +1,19 @@
 //! Journal, recovery, archive, review, learning, and the report.
+//!
+//! Knows the file behind a job and the folder of jobs, and is one of the few doors to the disk.
+//! The journal is generic over what an event is. Must not know clocks, screens or arguments: the
+//! time, the holder's name and the values of the environment are passed in.
+
+mod archive;
+mod journal;
+mod name;
+mod place;
+
+pub use archive::{Survey, survey};
+pub use journal::{
+    Act, Appendable, CHAIN_START, ChainHash, Comparison, Damage, DamageKind, Disk, FileLayer, Head, Held,
+    Holder, Journal, JournalError, Lock, MAX_JOURNAL_BYTES, NotAHash, Record, Recovered, Stamp, Start, Torn,
+    Verdict, read_journal, recover,
+};
+pub use name::{JobName, NameError};
+pub use place::{Environment, JOURNAL_ENDING, JobPlace, NoFolder, find_job, jobs_folder};

@@ -1,0 +1,70 @@
+//! The archive: every job in a folder, each folded to what a listing needs of it.
+//!
+//! Jobs are read and folded on all cores, one job in memory per core at a time.
+
+use std::path::Path;
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+use serde::de::DeserializeOwned;
+
+use super::journal::{Act, FileLayer, JournalError, Recovered, read_journal};
+use super::place::{JOURNAL_ENDING, JobPlace};
+
+/// One job of a folder, and what was made of it.
+#[derive(Debug)]
+pub struct Survey<S> {
+    /// Where it lies.
+    pub place: JobPlace,
+    /// What the fold made of it, or why it cannot be read.
+    pub outcome: Result<S, JournalError>,
+}
+
+/// Folds every job of a folder, in the order of their names.
+///
+/// The fold gets what was recovered: damage and torn tails are for it to tell. What it reads as an
+/// event may be less than the whole event. A folder that is not there holds no jobs.
+///
+/// # Errors
+/// When the folder cannot be listed.
+pub fn survey<E, S>(
+    layer: &dyn FileLayer,
+    folder: &Path,
+    fold: impl Fn(&JobPlace, Recovered<E>) -> S + Sync,
+) -> Result<Vec<Survey<S>>, JournalError>
+where
+    E: DeserializeOwned,
+    S: Send,
+{
+    let places = jobs_in(layer, folder)?;
+    let next = AtomicUsize::new(0);
+    let work = || {
+        let mut done = Vec::new();
+        while let Some(place) = places.get(next.fetch_add(1, Ordering::Relaxed)) {
+            let outcome = read_journal(layer, place).map(|found| fold(place, found));
+            done.push(Survey { place: place.clone(), outcome });
+        }
+        done
+    };
+    let cores = std::thread::available_parallelism().map_or(1, usize::from).min(places.len());
+    let mut all: Vec<Survey<S>> = std::thread::scope(|scope| {
+        let others: Vec<_> = (1..cores).map(|_| scope.spawn(work)).collect();
+        let own = work();
+        let theirs = others.into_iter().flat_map(|other| match other.join() {
+            Ok(done) => done,
+            Err(panic) => std::panic::resume_unwind(panic),
+        });
+        own.into_iter().chain(theirs).collect()
+    });
+    all.sort_by(|one, other| one.place.file().cmp(other.place.file()));
+    Ok(all)
+}
+
+fn jobs_in(layer: &dyn FileLayer, folder: &Path) -> Result<Vec<JobPlace>, JournalError> {
+    let names = match layer.list(folder) {
+        Err(cause) if cause.kind() == std::io::ErrorKind::NotFound => Vec::new(),
+        Err(cause) => return Err(JournalError::File { file: folder.to_owned(), act: Act::List, cause }),
+        Ok(names) => names,
+    };
+    let is_job = |name: &std::ffi::OsString| name.to_string_lossy().ends_with(JOURNAL_ENDING);
+    Ok(names.into_iter().filter(is_job).map(|name| JobPlace::at(&folder.join(name))).collect())
+}

@@ -1,0 +1,21 @@
+//! The journal: the file behind a job, only ever appended to.
+//!
+//! Invariants: an event is on the disk before [`Journal::append`] returns; no two programs write
+//! one journal; nothing but going on with a job ever cuts anything, and then only a torn tail.
+
+mod fault;
+mod layer;
+mod line;
+mod platform;
+mod recover;
+mod stamp;
+mod verdict;
+mod writer;
+
+pub use fault::{Act, JournalError};
+pub use layer::{Appendable, Disk, FileLayer, Holder, Lock, Start};
+pub use line::{CHAIN_START, ChainHash, Head, NotAHash};
+pub use recover::{Damage, DamageKind, MAX_JOURNAL_BYTES, Record, Recovered, Torn, recover};
+pub use stamp::Stamp;
+pub use verdict::{Comparison, Verdict};
+pub use writer::{Held, Journal, read_journal};

@@ -1,0 +1,80 @@
+//! The journal against everything that can happen to the file behind a job.
+//!
+//! The form of a line is the project's own; its hash is BLAKE3. The disk that fails is in
+//! `support/failing_disk.rs`; a small real one is mounted where the system lets us.
+
+mod disk;
+mod failing;
+mod recovery;
+
+use std::path::Path;
+use std::time::Duration;
+
+use jiff::ZonedDateTime;
+use loomwalk::job::{Held, Holder, JobName, JobPlace, Journal, JournalError, Recovered, Stamp};
+use serde::{Deserialize, Serialize};
+
+use crate::support::failing_disk::FailingDisk;
+
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub(crate) enum Event {
+    Begun { version: String, tree: String },
+    Said { step: String, answer: String },
+    WentOn { cut: u64 },
+}
+
+pub(crate) fn begun() -> Event {
+    Event::Begun { version: "0.1.0".to_owned(), tree: "steps:\n  ask: «¿qué?»\n".to_owned() }
+}
+
+pub(crate) fn said(count: usize) -> Event {
+    Event::Said { step: format!("s{count}"), answer: "läuft\n\"hash\":\"".to_owned() }
+}
+
+pub(crate) fn stamp(count: usize) -> Stamp {
+    let wall: ZonedDateTime = "2026-03-02T07:40:00+01:00[+01:00]".parse().expect("a zoned time");
+    Stamp::new(&wall, Duration::from_secs(count as u64))
+}
+
+pub(crate) fn holder(process: u32) -> Holder {
+    Holder { process, host: Some("van-3".to_owned()), since: stamp(0).wall() }
+}
+
+pub(crate) fn place(folder: &Path) -> JobPlace {
+    JobPlace::named(folder, &JobName::new("0318").expect("a plain name"))
+}
+
+/// A journal of this many events, and the events.
+pub(crate) fn journal(events: usize) -> (Vec<u8>, Vec<Event>) {
+    let disk = FailingDisk::with_folders(&["/jobs"]);
+    let all: Vec<Event> = std::iter::once(begun()).chain((1..events).map(said)).collect();
+    let held = Held::new_job(&disk, &place(Path::new("/jobs")), &holder(1)).expect("room");
+    let mut journal = held.begin(&stamp(0), &all[0]).expect("room");
+    for (count, event) in all.iter().enumerate().skip(1) {
+        journal.append(&stamp(count), event).expect("room");
+    }
+    (disk.bytes("/jobs/0318.job.jsonl").expect("written"), all)
+}
+
+pub(crate) fn events(found: &Recovered<Event>) -> Vec<Event> {
+    found.records.iter().map(|record| record.event.clone()).collect()
+}
+
+/// Walks on by this many steps; what was acknowledged is pushed to `safe`.
+pub(crate) fn walk_on(
+    mut journal: Journal<Event>,
+    safe: &mut Vec<Event>,
+    steps: usize,
+) -> Result<(), JournalError> {
+    for _ in 0..steps {
+        let event = said(safe.len());
+        let outcome = journal.append(&stamp(safe.len()), &event);
+        if outcome.is_err() {
+            let again = journal.append(&stamp(0), &event).expect_err("closed after a failed write");
+            assert!(matches!(again, JournalError::Stopped { .. }), "{again}");
+        }
+        outcome?;
+        safe.push(event);
+    }
+    Ok(())
+}
