@@ -2,7 +2,9 @@
 
 mod circuit;
 mod codes;
+mod belief;
 mod house;
 mod journal;
 mod support;
 mod sequencing;
+mod sequencing_published;

@@ -3,11 +3,20 @@
 //! Knows shares, likelihoods and minutes, and computes with them. Must not know screens, journals
 //! or people; it takes no clock, no file and no randomness.
 
+mod answers;
+mod belief;
 mod chance;
+mod constants;
+mod evidence;
 mod plan;
+mod ranking;
 
+pub use answers::{Model, tied_chance, untied_chance};
+pub use belief::{Belief, BeliefError, Likelihood, Posterior};
 pub use chance::{Bits, LogChance, Probability, Share};
+pub use evidence::{Bearing, Evidence, Harness, Listed, intermittent_chance};
 pub use plan::{
-    Conditions, Effort, Order, Place, Plan, Problem, ProblemError, Stand, Test, huffman_mean_length,
+    Conditions, Effort, Order, Place, Plan, Problem, ProblemError, Stand, Test, gain, huffman_mean_length,
     inspection_minutes, inspection_order, plan,
 };
+pub use ranking::{Because, Explanation, Likely, Ranking, RuledOut, Suspect, Who, explain, rank, ruled_out};

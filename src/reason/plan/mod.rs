@@ -5,6 +5,7 @@
 
 mod bound;
 mod exact;
+mod gain;
 mod groups;
 mod inspect;
 mod order;
@@ -13,6 +14,7 @@ mod rollout;
 mod set;
 
 pub use bound::huffman_mean_length;
+pub use gain::gain;
 pub use inspect::{Place, inspection_minutes, inspection_order};
 pub use order::Order;
 pub use problem::{Conditions, Problem, ProblemError, Stand, Test};

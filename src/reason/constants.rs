@@ -1,0 +1,31 @@
+//! The constants of belief in one table: our choice, no source.
+//!
+//! | constant | used for |
+//! | --- | --- |
+//! | [`CONTRADICTS`] | an answer that contradicts the model, or the shape of the tree |
+//! | [`NOT_LISTED`] | prior of something that is not in this tree |
+//! | [`EVEN`] | the part of its likelihood that is spread evenly over what could be seen |
+//! | [`SHOWS_WHILE_MOVED`] | an intermittent fault showing its steady form while moved, hot or wet |
+//! | [`SHOWS_AT_REST`] | an intermittent fault showing its steady form at rest |
+//! | [`RULED_OUT`] | a fault is ruled out below this part of its prior |
+//! | [`SUFFICES`] | the part of its probability that a leader keeps under what explains it |
+//! | [`LIKELIEST`], [`POSSIBLE`] | the words for a probability |
+
+/// An answer that contradicts the model (ε).
+pub(super) const CONTRADICTS: f64 = 0.05;
+/// Prior of *not in this tree*.
+pub(super) const NOT_LISTED: f64 = 0.05;
+/// How much of what *not in this tree* would show is even over what could be seen at all.
+pub(super) const EVEN: f64 = 0.5;
+/// An intermittent fault reads like its steady form this often while moved, hot or wet.
+pub(super) const SHOWS_WHILE_MOVED: f64 = 0.5;
+/// An intermittent fault reads like its steady form this often at rest.
+pub(super) const SHOWS_AT_REST: f64 = 0.05;
+/// A suspect that evidence has brought below this part of its prior is ruled out.
+pub(super) const RULED_OUT: f64 = 0.1;
+/// What an explanation cites must leave the leader at least this part of its probability.
+pub(super) const SUFFICES: f64 = 0.9;
+/// The leader is *likeliest* above this.
+pub(super) const LIKELIEST: f64 = 0.3;
+/// A suspect is *possible* from here up.
+pub(super) const POSSIBLE: f64 = 0.05;
