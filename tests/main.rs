@@ -8,3 +8,4 @@ mod journal;
 mod support;
 mod sequencing;
 mod sequencing_published;
+mod units;
