@@ -4,6 +4,7 @@ mod circuit;
 mod codes;
 mod belief;
 mod house;
+mod plan_matrix;
 mod journal;
 mod support;
 mod sequencing;
