@@ -70,7 +70,7 @@ impl Sources for () {
 
 /// A fixed set of texts by name, for tests and for jobs that carry their texts inside.
 /// Relative names are resolved against the folder of the file that names them.
-impl Sources for [Source] {
+impl Sources for Vec<Source> {
     fn fetch(&self, from: &str, wanted: &str) -> Result<Source, SourceError> {
         let name = resolve(from, wanted);
         self.iter().find(|s| s.name == name).cloned().ok_or(SourceError::Missing { name })

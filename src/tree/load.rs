@@ -1,0 +1,304 @@
+//! From the text of a tree file to a [`Tree`]: the head, the files it uses, its steps.
+//!
+//! All problems are told at once; a tree comes back whenever its steps could be read at all.
+
+use std::collections::HashMap;
+
+use crate::diag::{
+    Entries, Files, Form, Leg, Limits, Node, Place, Problems, Side, Source, Sources, Span, Text, parse_yaml,
+};
+
+use super::expand::{Drafts, Group};
+use super::forms;
+use super::model::{Setup, Shows, StepIx, Tree};
+use super::steps::build;
+
+/// Most steps of a tree, groups written out.
+pub const MOST_STEPS: usize = 150_000;
+
+/// What a file is, by its own word.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum FileKind {
+    /// A tree.
+    Tree,
+    /// A machine.
+    Machine,
+    /// Groups of steps shared between trees.
+    Shared,
+}
+
+impl FileKind {
+    /// The word in JSON.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Tree => "tree",
+            Self::Machine => "machine",
+            Self::Shared => "shared",
+        }
+    }
+
+    /// Tells the kind of a parsed file; a file that is none of them counts as a tree.
+    #[must_use]
+    pub fn of(root: &Node<'_>) -> Self {
+        if root.get("tree").is_some() || root.get("steps").is_some() {
+            Self::Tree
+        } else if root.get("machine").is_some() {
+            Self::Machine
+        } else if root.get("groups").is_some() {
+            Self::Shared
+        } else {
+            Self::Tree
+        }
+    }
+}
+
+/// A tree as far as it could be read, its texts, and every problem in them.
+pub struct Loaded {
+    /// The tree; `None` if there is nothing that could be walked or looked at.
+    pub tree: Option<Tree>,
+    /// The texts read: the tree first.
+    pub files: Files,
+    /// All problems of form and names.
+    pub problems: Problems,
+}
+
+/// Loads a tree and what it uses.
+#[must_use]
+pub fn load(source: &Source, sources: &dyn Sources) -> Loaded {
+    let mut files = Files::default();
+    let mut problems = Problems::default();
+    let tree = load_into(source, sources, &mut files, &mut problems);
+    Loaded { tree, files, problems }
+}
+
+fn load_into(
+    source: &Source,
+    sources: &dyn Sources,
+    files: &mut Files,
+    problems: &mut Problems,
+) -> Option<Tree> {
+    let file = files.add(source.clone());
+    let root = parse_yaml(&source.text, file, Limits::default(), problems)?;
+    let head = Entries::open(&root, file, &forms::TREE, problems)?;
+    check_format(&head, problems);
+    let shared = shared_sources(&head, &source.name, sources, files, problems);
+    let machine = head.word("machine", problems).map(str::to_owned);
+    let machine_file = machine.as_deref().and_then(|wanted| {
+        fetch(&source.name, wanted, "machine", &head, sources, problems).map(|found| files.add(found))
+    });
+    let parsed: Vec<_> = shared
+        .iter()
+        .filter_map(|(id, found)| Some((*id, parse_yaml(&found.text, *id, Limits::default(), problems)?)))
+        .collect();
+    let mut groups: HashMap<String, Group<'_, '_>> = HashMap::new();
+    for (id, root) in &parsed {
+        if let Some(entries) = Entries::open(root, *id, &forms::SHARED, problems) {
+            check_format(&entries, problems);
+            collect_groups(&entries, &mut groups, problems);
+        }
+    }
+    collect_groups(&head, &mut groups, problems);
+    let steps = head.get("steps")?;
+    let drafts = Drafts::expand(steps, file, &groups, problems)?;
+    let built = build(&drafts, problems);
+    let start = named_step(&head, "start", &drafts, problems);
+    let again_from = match head.get("again-from") {
+        Some(_) => named_step(&head, "again-from", &drafts, problems),
+        None => start,
+    };
+    let symptom = read_symptom(&head, problems);
+    Some(Tree {
+        id: head.word("tree", problems).unwrap_or_default().to_owned(),
+        title: head.get("title").and_then(|n| Text::read(n, file, problems)).unwrap_or_default(),
+        revision: whole(&head, "revision", problems).unwrap_or(1),
+        machine,
+        machine_file,
+        symptom,
+        setup: read_setup(head.get("setup"), &head, problems),
+        start: start?,
+        again_from: again_from?,
+        steps: built,
+        file,
+        files: files.clone(),
+        by_id: drafts.into_ids(),
+    })
+}
+
+fn check_format(head: &Entries<'_, '_>, problems: &mut Problems) {
+    if let Some(node) = head.get("loomwalk")
+        && node.scalar() != Some("1")
+    {
+        problems.refuse("format-number", Place::Bytes(head.file, node.span)).says(
+            "this program reads format 1",
+            "A file of another format could be misread, and a misread gate can hurt.",
+            "`loomwalk: 1`, after holding the file against the guide for authors",
+        );
+    }
+}
+
+/// Reads the files under `use`, each once.
+fn shared_sources(
+    head: &Entries<'_, '_>,
+    from: &str,
+    sources: &dyn Sources,
+    files: &mut Files,
+    problems: &mut Problems,
+) -> Vec<(crate::diag::FileId, Source)> {
+    let mut found = Vec::new();
+    for (wanted, place) in head.words("use", problems) {
+        if files.find(&Files::resolve(from, wanted)).is_some() {
+            continue;
+        }
+        match sources.fetch(from, wanted) {
+            Ok(source) => found.push((files.add(source.clone()), source)),
+            Err(error) => unread(place, &error, problems),
+        }
+    }
+    found
+}
+
+fn fetch(
+    from: &str,
+    wanted: &str,
+    key: &str,
+    head: &Entries<'_, '_>,
+    sources: &dyn Sources,
+    problems: &mut Problems,
+) -> Option<Source> {
+    match sources.fetch(from, wanted) {
+        Ok(source) => Some(source),
+        Err(error) => {
+            let span = head.get(key).map_or_else(Span::default, |n| n.span);
+            unread(Place::Bytes(head.file, span), &error, problems);
+            None
+        }
+    }
+}
+
+fn unread(place: Place, error: &crate::diag::SourceError, problems: &mut Problems) {
+    problems.refuse("unread-file", place).says(
+        error.to_string(),
+        "Part of the tree is missing, and with it maybe a gate.",
+        "a name relative to this file, inside the folder that holds the trees",
+    );
+}
+
+fn collect_groups<'n, 'a>(
+    head: &Entries<'n, 'a>,
+    groups: &mut HashMap<String, Group<'n, 'a>>,
+    problems: &mut Problems,
+) {
+    let Some(node) = head.get("groups") else { return };
+    let Some(entries) = node.map() else {
+        wrong_kind(Place::Bytes(head.file, node.span), "`groups` is a map of groups by name", problems);
+        return;
+    };
+    for entry in entries {
+        let place = Place::Bytes(head.file, entry.key_span);
+        let Some(group) = Entries::open(&entry.value, head.file, &forms::GROUP, problems) else { continue };
+        if groups.contains_key(entry.key.as_ref()) {
+            problems.refuse("name-used-twice", place).says(
+                format!("there is a group `{}` already", entry.key),
+                "The one or the other would be walked, and nobody could tell which.",
+                "another name",
+            );
+            continue;
+        }
+        groups.insert(entry.key.to_string(), Group { entries: group, name: entry.key.to_string() });
+    }
+}
+
+fn named_step(
+    head: &Entries<'_, '_>,
+    key: &str,
+    drafts: &Drafts<'_, '_>,
+    problems: &mut Problems,
+) -> Option<StepIx> {
+    let name = head.word(key, problems)?;
+    let found = drafts.top(name);
+    if found.is_none() {
+        let span = head.get(key).map_or_else(Span::default, |n| n.span);
+        drafts.dangling(name, Place::Bytes(head.file, span), problems);
+    }
+    found
+}
+
+fn read_symptom(head: &Entries<'_, '_>, problems: &mut Problems) -> Vec<(String, Shows)> {
+    let words = [("works", Shows::Works), ("fails", Shows::Fails), ("unheld", Shows::Unheld)];
+    let Some(node) = head.get("symptom") else { return Vec::new() };
+    let Some(entries) = node.map() else {
+        wrong_kind(
+            Place::Bytes(head.file, node.span),
+            "`symptom` is a map of functions, each with works, fails or unheld",
+            problems,
+        );
+        return Vec::new();
+    };
+    let mut symptom = Vec::new();
+    for entry in entries {
+        let written = entry.value.scalar().unwrap_or_default();
+        match words.iter().find(|(w, _)| *w == written) {
+            Some((_, shows)) => symptom.push((entry.key.to_string(), *shows)),
+            None => problems.refuse("unknown-word", Place::Bytes(head.file, entry.value.span)).says(
+                format!("a function in a symptom works, fails or is unheld; `{written}` is none of them"),
+                "Suspects are drawn from the symptom; a wrong one points at the wrong part.",
+                "`works`, `fails` or `unheld` (works when it should be held)",
+            ),
+        }
+    }
+    symptom
+}
+
+/// Reads a map of controls and states.
+pub(super) fn read_setup(node: Option<&Node<'_>>, at: &Entries<'_, '_>, problems: &mut Problems) -> Setup {
+    let Some(node) = node else { return Setup::new() };
+    let Some(entries) = node.map() else {
+        wrong_kind(
+            Place::Bytes(at.file, node.span),
+            "controls and their states, as `{key: \"on\", bar: down}`",
+            problems,
+        );
+        return Setup::new();
+    };
+    let mut setup = Setup::new();
+    for entry in entries {
+        match entry.value.scalar().map(str::trim) {
+            Some(state) if !state.is_empty() => setup.push((entry.key.to_string(), state.to_owned())),
+            _ => wrong_kind(
+                Place::Bytes(at.file, entry.value.span),
+                "the state of one control is one word",
+                problems,
+            ),
+        }
+    }
+    setup
+}
+
+pub(super) fn wrong_kind(place: Place, wanted: &str, problems: &mut Problems) {
+    problems.refuse("wrong-kind", place).says(
+        format!("wanted here: {wanted}"),
+        "What cannot be read is not shown at the machine.",
+        wanted.to_owned(),
+    );
+}
+
+/// A whole number under a key.
+pub(super) fn whole(at: &Entries<'_, '_>, key: &str, problems: &mut Problems) -> Option<u32> {
+    let node = at.get(key)?;
+    let number = node.scalar().and_then(|text| text.trim().parse().ok());
+    if number.is_none() {
+        wrong_kind(Place::Bytes(at.file, node.span), "a whole number", problems);
+    }
+    number
+}
+
+/// The route to a key of a file, as checks name places.
+pub(super) fn route(file: crate::diag::FileId, legs: &[&str]) -> Place {
+    Place::Route(file, legs.iter().map(|leg| Leg::Key((*leg).to_owned())).collect(), Side::Value)
+}
+
+/// The form of a step by the key that tells its kind.
+pub(super) fn form_of(node: &Node<'_>) -> Option<(&'static str, &'static Form)> {
+    forms::KINDS.iter().find(|(key, _)| node.get(key).is_some()).copied()
+}
