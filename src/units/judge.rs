@@ -2,7 +2,7 @@
 //!
 //! The error of a reading is taken as normal about the value read, with the standard uncertainty of its limits of error;
 //! the chance of a band is the normal probability of it, an approximation (JCGM 106:2012 7.2). For a single rectangular
-//! error the exact chance is higher near an edge. The 95 % interval is value ± 2 u (JCGM 100:2008 6.3.3, k = 2).
+//! error the exact chance can differ (a reading accepted with 0.954 here would be accepted with 0.985). The 95 % interval is value ± 2 u (JCGM 100:2008 6.3.3, k = 2).
 
 use serde::{Deserialize, Serialize};
 
@@ -123,10 +123,11 @@ impl Estimate {
 
     fn chance_between(self, low: f64, high: f64) -> f64 {
         let value = self.value.value();
-        if self.u > 0.0 {
+        if self.u > 0.0 && self.u.is_finite() && value.is_finite() {
             return normal_between((low - value) / self.u, (high - value) / self.u);
         }
-        if low <= value && value < high { 1.0 } else { 0.0 }
+        // No uncertainty, or ohms without end: it is where it is, and what has no end is in the open band.
+        if low <= value && (value < high || high == f64::INFINITY) { 1.0 } else { 0.0 }
     }
 
     fn scaled(self, factor: f64) -> Self {
@@ -148,9 +149,10 @@ fn spans(measure: Measure, bands: &[Band]) -> Vec<(usize, f64, f64)> {
     spans
 }
 
+/// The lower edge of a band, opened where it is the least value that there is: a meter can show a little less.
 fn opened(low: f64, measure: Measure) -> f64 {
-    let is_floor = measure.floor().is_some_and(|floor| low <= floor.value());
-    if is_floor { f64::NEG_INFINITY } else { low }
+    let at_floor = measure.floor().is_some_and(|floor| low.total_cmp(&floor.value()).is_eq());
+    if at_floor { f64::NEG_INFINITY } else { low }
 }
 
 /// The band in which a reading falls as it stands, its uncertainty left aside.

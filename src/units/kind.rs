@@ -57,8 +57,8 @@ impl Kind {
         }
     }
 
-    /// The least and the most that is not absurd, in the base unit; `typed` readings of ohms may be a little
-    /// below nothing (a meter zeroed on its leads).
+    /// The least and the most that is not absurd, in the base unit. A reading of ohms may be a little below nothing
+    /// (a meter zeroed on its leads).
     pub(super) const fn limits(self) -> (f64, f64) {
         match self {
             Self::Volts => (-1e5, 1e5),

@@ -224,31 +224,23 @@ fn ends(text: &str) -> Option<(&str, &str)> {
 fn number(text: &str, unit: Unit) -> Result<(Amount, f64), QuantityError> {
     let measure = unit.measure();
     let kind = measure.kind();
-    let wrong = |fault| QuantityError::new(text, kind.noun(), fault, kind.example());
+    let wrong = || QuantityError::new(text, kind.noun(), QuantityFault::NotANumber, kind.example());
     let code = Decimal::take_code(text).filter(|_| measure == Measure::Ohms);
-    let (decimal, symbol) = if let Some((decimal, rest)) = code {
-        let symbol = typed_unit(text, rest.trim(), measure.unit())?;
-        if symbol != measure.unit().symbol {
-            return Err(wrong(QuantityFault::NotANumber));
-        }
-        (decimal, symbol)
-    } else {
-        let (decimal, rest) = Decimal::take(text).ok_or_else(|| wrong(QuantityFault::NotANumber))?;
-        let symbol = typed_unit(text, rest.trim(), unit)?;
-        (decimal, symbol)
-    };
+    let is_code = code.is_some();
+    let (decimal, rest) = code.or_else(|| Decimal::take(text)).ok_or_else(wrong)?;
+    // The letter of a code is its prefix, whatever unit the step is in.
+    let symbol = typed_unit(text, rest.trim(), if is_code { measure.unit() } else { unit })?;
+    if is_code && symbol != measure.unit().symbol {
+        return Err(wrong());
+    }
     let value = symbol.to_base(decimal.value(symbol.power()));
     let resolution = symbol.step_to_base(decimal.resolution(symbol.power()));
     within_sense(value, &decimal, text, kind)?;
     if !resolution.is_normal() {
-        return Err(wrong(QuantityFault::NotANumber));
+        return Err(wrong());
     }
-    let shown = if symbol.row == unit.symbol.row && Decimal::take_code(text).is_some() {
-        show::handiest(value, symbol)
-    } else {
-        symbol
-    };
-    Ok((Amount::new(Unit { measure, symbol: shown }, value), resolution))
+    let symbol = if is_code { show::handiest(value, symbol) } else { symbol };
+    Ok((Amount::new(Unit { measure, symbol }, value), resolution))
 }
 
 /// The unit that was typed: as in a file, or a bare prefix, or in the wrong case, or none.
