@@ -21,7 +21,7 @@ impl Decimal {
     /// Takes a number off the front of a text; gives it and what follows.
     pub(super) fn take(text: &str) -> Option<(Self, &str)> {
         let (negative, body) = sign(text);
-        let (whole, rest) = digits(body);
+        let (whole, rest) = digits(body.trim_start());
         let mark = rest.chars().next().filter(|mark| matches!(mark, '.' | ','));
         let (part, rest) = match mark {
             Some(_) => digits(&rest[1..]),

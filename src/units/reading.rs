@@ -260,7 +260,14 @@ fn typed_unit(text: &str, rest: &str, unit: Unit) -> Result<Symbol, QuantityErro
         Some(other) => QuantityFault::OtherKind { is: other.row.kind.noun() },
         None => QuantityFault::UnknownUnit { unit: super::error::quoted(rest) },
     };
-    Err(QuantityError::new(text, kind.noun(), fault, kind.example()))
+    let write = text.strip_suffix(rest).and_then(|low| two_ends(low, rest));
+    Err(QuantityError::new(text, kind.noun(), fault, write.unwrap_or_else(|| kind.example().to_owned())))
+}
+
+/// What to write where somebody put a dash or a word between two ends.
+fn two_ends(low: &str, rest: &str) -> Option<String> {
+    let high = ["-", "\u{2013}", "to "].iter().find_map(|between| rest.strip_prefix(between))?.trim();
+    high.starts_with(|first: char| first.is_ascii_digit()).then(|| format!("{}..{high}", low.trim()))
 }
 
 /// A reading in a journal: what was typed and in which unit it was taken, and for the reader what that came to.

@@ -55,6 +55,10 @@ impl Awg {
         let number = upper.strip_suffix("AWG").or_else(|| upper.strip_prefix("AWG"))?.trim();
         let gauge = match number.strip_suffix("/0") {
             Some(zeros) => zeros.trim().parse::<i8>().ok().filter(|n| (1..=4).contains(n)).map(|n| 1 - n),
+            // 00, 000 and 0000 are other names of 2/0, 3/0 and 4/0.
+            None if (1..=4).contains(&number.len()) && number.bytes().all(|byte| byte == b'0') => {
+                i8::try_from(number.len()).ok().map(|zeros| 1 - zeros)
+            }
             None if number.bytes().all(|byte| byte.is_ascii_digit()) => number.parse::<i8>().ok(),
             None => None,
         };

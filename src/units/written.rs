@@ -43,27 +43,38 @@ pub(super) fn quantity(text: &str, kind: Kind) -> Result<(f64, Symbol), Quantity
     if text.len() > LONGEST {
         return Err(wrong(QuantityFault::NotANumber, example()));
     }
-    let base = Symbol::base(kind);
-    let (number, rest) = match Decimal::take_code(text) {
-        Some((code, "")) if kind == Kind::Ohms => return sane(&code, base, text, kind),
-        Some((_, "")) => {
-            return Err(wrong(QuantityFault::OtherKind { is: Kind::Ohms.noun() }, example()));
-        }
-        Some(coded) => coded,
-        None => Decimal::take(text).ok_or_else(|| wrong(QuantityFault::NotANumber, example()))?,
-    };
+    if let Some((code, rest)) = Decimal::take_code(text) {
+        return coded(&code, rest.trim(), text, kind);
+    }
+    let (number, rest) = Decimal::take(text).ok_or_else(|| wrong(QuantityFault::NotANumber, example()))?;
     if number.comma {
-        return Err(wrong(QuantityFault::DecimalComma, text.replacen(',', ".", 1)));
+        let point = text.replacen(',', ".", 1);
+        let write = quantity(&point, kind).err().map_or(point, |error| error.write);
+        return Err(wrong(QuantityFault::DecimalComma, write));
     }
     let symbol = unit(text, rest.trim(), kind)?;
     sane(&number, symbol, text, kind)
 }
 
+/// A resistance code: ohms, and no other unit behind it.
+fn coded(code: &Decimal, rest: &str, text: &str, kind: Kind) -> Result<(f64, Symbol), QuantityError> {
+    let base = Symbol::base(kind);
+    let wrong = |fault| Err(QuantityError::new(text, kind.noun(), fault, kind.example()));
+    if kind != Kind::Ohms {
+        return wrong(QuantityFault::OtherKind { is: Kind::Ohms.noun() });
+    }
+    if !rest.is_empty() && unit(text, rest, kind)? != base {
+        return wrong(QuantityFault::NotANumber);
+    }
+    sane(code, base, text, kind)
+}
+
 /// The unit that follows a number in a file.
 fn unit(text: &str, rest: &str, kind: Kind) -> Result<Symbol, QuantityError> {
     let wrong = |fault, write: String| QuantityError::new(text, kind.noun(), fault, write);
+    let base = Symbol::base(kind);
     if rest.is_empty() {
-        return Err(wrong(QuantityFault::NoUnit, format!("{text} {}", Symbol::base(kind).ascii())));
+        return Err(wrong(QuantityFault::NoUnit, format!("{text} {}", base.ascii())));
     }
     if let Some(symbol) = Symbol::find(rest, Spelling::Exact) {
         if symbol.row.kind == kind {
@@ -72,7 +83,8 @@ fn unit(text: &str, rest: &str, kind: Kind) -> Result<Symbol, QuantityError> {
         let fault = QuantityFault::OtherKind { is: symbol.row.kind.noun() };
         return Err(wrong(fault, kind.example().to_owned()));
     }
-    let write = Symbol::find(rest, Spelling::Loose)
+    let meant = base.with_prefix(rest).or_else(|| Symbol::find(rest, Spelling::Loose));
+    let write = meant
         .filter(|meant| meant.row.kind == kind)
         .and_then(|meant| Some(format!("{} {}", text.strip_suffix(rest)?.trim(), meant.ascii())))
         .unwrap_or_else(|| kind.example().to_owned());

@@ -36,6 +36,11 @@ fn wire_gauge_table() {
     let four_oh = WireSize::parse("4/0 AWG").expect("a gauge");
     assert_eq!(four_oh, WireSize::Gauge(Awg::new(-3).expect("4/0")));
     assert_eq!(four_oh.to_string(), "4/0 AWG");
+    let number = |text| match WireSize::parse(text) {
+        Ok(WireSize::Gauge(gauge)) => gauge.number(),
+        other => panic!("{text}: {other:?}"),
+    };
+    assert_eq!(["0 AWG", "1/0 AWG", "00 AWG", "000AWG", "0000 AWG"].map(number), [0, 0, -1, -2, -3]);
     for wrong in ["41 AWG", "5/0 AWG", "0/0 AWG", "-3 AWG", "AWG", "1.5 AWG", "999 AWG", "+8 AWG"] {
         assert_eq!(fault::<WireSize>(wrong).fault, QuantityFault::NoSuchGauge, "{wrong}");
     }
@@ -141,6 +146,11 @@ fn wrong_quantities_in_a_file() {
     let bare = fault::<Volts>("12.6");
     assert_eq!((bare.fault, bare.write.as_str()), (QuantityFault::NoUnit, "12.6 V"));
     assert_eq!(fault::<Ohms>("470").write, "470 ohm");
+    assert_eq!(fault::<Ohms>("4,7k").write, "4.7 kohm");
+    assert_eq!(fault::<Ohms>("1 M").write, "1 Mohm");
+    assert_eq!(fault::<Volts>("4k7 V").fault, QuantityFault::OtherKind { is: "ohms" });
+    assert_eq!(fault::<Ohms>("4k7 V").fault, QuantityFault::OtherKind { is: "volts" });
+    assert_eq!(fault::<Ohms>("4k7 kohm").fault, QuantityFault::NotANumber);
     let case = fault::<Volts>("12.6 v");
     assert_eq!(
         (case.fault, case.write.as_str()),

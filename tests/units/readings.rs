@@ -94,6 +94,8 @@ fn absurd_readings_are_refused() {
     ] {
         assert!(Reading::parse(text, Measure::Volts.unit()).is_err(), "{text}");
     }
+    let dash = Reading::parse("0.1-4.8 V", Measure::Volts.unit()).expect_err("two ends");
+    assert_eq!(dash.write, "0.1..4.8 V");
     let error = Reading::parse("0.3 ohm", Measure::Volts.unit()).expect_err("another unit");
     assert_eq!(error.to_string(), "`0.3 ohm` is ohms, and this takes volts");
 }
