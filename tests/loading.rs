@@ -15,7 +15,7 @@ steps:
     phone: true
     answers:
       lifted: {text: {en: It does, es: Sí}, go: safe}
-      still: {text: {en: It does not, es: No}, go: safe}
+      still: {text: {en: It does not, es: "No"}, go: safe}
     cannot: safe
   safe: {run: make-safe, for: {plug: X14}, exits: {hurt: away}, go: volts}
   volts:
