@@ -7,6 +7,8 @@ mod house;
 mod loading;
 mod journal;
 mod support;
+mod locate;
+mod repair;
 mod sequencing;
 mod sequencing_published;
 mod units;
