@@ -41,32 +41,26 @@ fn varley_with_equal_arms() {
 fn uncertainty_of_the_bridges_is_the_derivative() {
     let limit = 0.01;
     let read = |value: f64| Measured { value: Ohms(value), limit: Ohms(limit) };
-    let formula = |[a, b, r]: [f64; 3]| a / (a + b) * r;
-    let varleys = |[p, q, r, s]: [f64; 4]| (q * r - p * s) / (p + q);
-    let murray_at = [3.32, 6.68, 54.07];
-    let varley_at = [1.3, 0.9, 54.07, 18.168];
     let spread =
-        |deltas: &[f64]| deltas.iter().map(|d| (d * limit / 3.0_f64.sqrt()).powi(2)).sum::<f64>().sqrt();
+        |slopes: &[f64]| slopes.iter().map(|d| (d * limit / 3.0_f64.sqrt()).powi(2)).sum::<f64>().sqrt();
+    let murray_at = [3.32, 6.68, 54.07];
+    let wanted = spread(&slopes(|[a, b, whole]| a / (a + b) * whole, murray_at));
+    let [arm_a, arm_b, whole] = murray_at.map(read);
+    within(murray(arm_a, arm_b, whole).expect("balanced").standard.0, wanted, 1e-6);
+    let varley_at = [1.3, 0.9, 54.07, 18.168];
+    let wanted = spread(&slopes(|[p, q, whole, set]| (q * whole - p * set) / (p + q), varley_at));
+    let [arm_p, arm_q, whole, set] = varley_at.map(read);
+    within(varley([arm_p, arm_q], whole, set).expect("balanced").standard.0, wanted, 1e-6);
+}
+
+/// The slope of a formula in each of its arguments.
+fn slopes<const N: usize>(formula: impl Fn([f64; N]) -> f64, at: [f64; N]) -> [f64; N] {
     let step = 1e-6;
-    let murray_slopes: Vec<f64> = (0..3)
-        .map(|n| {
-            let mut moved = murray_at;
-            moved[n] += step;
-            (formula(moved) - formula(murray_at)) / step
-        })
-        .collect();
-    let [a, b, r] = murray_at;
-    within(murray(read(a), read(b), read(r)).expect("balanced").standard.0, spread(&murray_slopes), 1e-6);
-    let varley_slopes: Vec<f64> = (0..4)
-        .map(|n| {
-            let mut moved = varley_at;
-            moved[n] += step;
-            (varleys(moved) - varleys(varley_at)) / step
-        })
-        .collect();
-    let [p, q, r, s] = varley_at;
-    let leg = varley([read(p), read(q)], read(r), read(s)).expect("balanced");
-    within(leg.standard.0, spread(&varley_slopes), 1e-6);
+    std::array::from_fn(|n| {
+        let mut moved = at;
+        moved[n] += step;
+        (formula(moved) - formula(at)) / step
+    })
 }
 
 /// Own arithmetic: 21 mV of 63 mV over 3.1 m, each within 0.5 % and 2 mV (u = a/√3, JCGM 100:2008 4.3.7, from memory).

@@ -8,6 +8,7 @@ mod loading;
 mod journal;
 mod support;
 mod locate;
+mod locate_solved;
 mod repair;
 mod sequencing;
 mod sequencing_published;

@@ -116,7 +116,7 @@ pub fn rating_in_bundle(size: WireSize) -> Option<Amps> {
 pub fn rating_alone(size: WireSize) -> Option<Amps> {
     let area = size.area().0;
     let areas = || TABLE_310_16.iter().filter_map(|(n, amps)| Some((Awg::new(*n)?.area().0, *amps)));
-    let (low, amps) = areas().filter(|(a, _)| *a <= area * (1.0 + 1e-9)).last()?;
+    let (low, amps) = areas().rfind(|(a, _)| *a <= area * (1.0 + 1e-9))?;
     let Some((high, more)) = areas().find(|(a, _)| *a > area) else { return Some(Amps(amps)) };
     let part = (area / low).ln() / (high / low).ln();
     Some(Amps(amps * (more / amps).powf(part.max(0.0))))

@@ -119,6 +119,9 @@ pub fn barrel(wires: &[WireSize]) -> Result<Barrel, RepairError> {
 }
 
 /// The gauge under which a metric size is sold and crimped: the nearest by area (common practice).
+///
+/// # Panics
+/// Never: gauges are sold.
 #[must_use]
 pub fn traded_as(size: WireSize) -> Awg {
     match size {

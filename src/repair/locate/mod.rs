@@ -112,8 +112,9 @@ impl Instead {
     pub fn words(self) -> &'static str {
         match self {
             Self::DropUnderCurrent => {
-                "Unplug both ends, send a steady current of at most 2 A through the wire by a lamp and a fuse, and \
-                 read the drop to the fault and over the whole wire on the millivolt range."
+                "Unplug both ends, send a steady current of at most 2 A through the wire by a lamp and a fuse from a \
+                 battery that stands apart from the machine, and read the drop to the fault (black lead on the \
+                 frame) and over the whole wire on the millivolt range."
             }
             Self::MoreCurrent => {
                 "Use a larger lamp, at most 2 A behind a fuse, and the millivolt range; or open the connector \
