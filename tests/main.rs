@@ -4,6 +4,7 @@ mod circuit;
 mod codes;
 mod belief;
 mod house;
+mod plan_matrix;
 mod loading;
 mod journal;
 mod support;

@@ -4,6 +4,7 @@
 //! is wrong with what was looked at; 2 could not be done.
 
 mod failure;
+mod plan;
 
 use std::ffi::OsString;
 use std::io::Write;
@@ -35,7 +36,9 @@ struct Line {
 
 /// The commands; each has a file of its own.
 #[derive(Debug, Subcommand)]
-enum Command {}
+enum Command {
+    Plan(plan::Args),
+}
 
 /// Runs the program with these arguments and says how it went.
 #[must_use]
@@ -62,9 +65,8 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
 }
 
 fn dispatch(command: Option<Command>, out: &mut dyn Write) -> Outcome {
-    let _ = out;
     match command {
         None => Err(Failure::usage("no command was given").hint("`loomwalk --help` lists them")),
-        Some(command) => match command {},
+        Some(Command::Plan(args)) => plan::run(&args, out),
     }
 }
