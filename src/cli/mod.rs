@@ -4,6 +4,8 @@
 //! is wrong with what was looked at; 2 could not be done.
 
 mod failure;
+mod job;
+mod job_place;
 mod plan;
 
 use std::ffi::OsString;
@@ -37,6 +39,8 @@ struct Line {
 /// The commands; each has a file of its own.
 #[derive(Debug, Subcommand)]
 enum Command {
+    /// Jobs: what is in the folder, one job, is its journal whole
+    Job(job::JobLine),
     Plan(plan::Args),
 }
 
@@ -67,6 +71,7 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
 fn dispatch(command: Option<Command>, out: &mut dyn Write) -> Outcome {
     match command {
         None => Err(Failure::usage("no command was given").hint("`loomwalk --help` lists them")),
+        Some(Command::Job(line)) => job::run(line, out),
         Some(Command::Plan(args)) => plan::run(&args, out),
     }
 }

@@ -3,12 +3,20 @@
 use std::path::Path;
 use std::time::Duration;
 
-use loomwalk::job::{Comparison, DamageKind, Held, Stamp, recover};
+use loomwalk::job::{Comparison, DamageKind, Head, Held, PrintedHead, Stamp, recover};
 use proptest::prelude::*;
 use serde::Serialize;
 
 use super::{Event, begun, events, holder, journal, place, stamp};
 use crate::support::failing_disk::FailingDisk;
+
+fn as_printed(head: Head) -> PrintedHead {
+    head.printed().parse().expect("a printed head")
+}
+
+fn digits(head: Head) -> PrintedHead {
+    head.hash.to_string().parse().expect("a printed head")
+}
 
 fn newlines(bytes: &[u8]) -> usize {
     bytes.split(|byte| *byte == b'\n').count() - 1
@@ -40,9 +48,9 @@ fn every_cut_leaves_the_whole_events_before_it() {
         let verdict = found.verdict();
         assert_eq!(verdict.is_whole(), torn == 0 && lines > 0);
         let missing = 4 - lines as u64;
-        let told = verdict.compare(whole.head().hash, Some(4));
+        let told = verdict.compare(&as_printed(whole.head()));
         assert_eq!(told, Comparison::Cut { missing }, "cut at {cut}");
-        assert_eq!(verdict.compare(whole.head().hash, None), Comparison::Absent);
+        assert_eq!(verdict.compare(&digits(whole.head())), Comparison::Absent);
     }
 }
 
@@ -108,19 +116,25 @@ fn a_chain_made_again_differs_from_the_printed_head() {
     let (again, _) = journal(3);
     let forged = recover::<Event>(&again).verdict();
     assert!(forged.is_whole());
-    assert_eq!(forged.compare(printed.hash, Some(printed.events)), Comparison::Cut { missing: 1 });
+    assert_eq!(forged.compare(&as_printed(printed)), Comparison::Cut { missing: 1 });
     let same = recover::<Event>(&bytes).verdict();
-    assert_eq!(same.compare(printed.hash, None), Comparison::Same);
-    assert_eq!(same.compare(printed.hash, Some(4)), Comparison::Same);
-    assert_eq!(same.compare(printed.hash, Some(3)), Comparison::Differs);
-    assert_eq!(same.compare(forged.head().hash, Some(3)), Comparison::GoesOn { more: 1 });
+    assert_eq!(same.compare(&digits(printed)), Comparison::Same);
+    assert_eq!(same.compare(&as_printed(printed)), Comparison::Same);
+    let short = printed.hash.to_string()[..16].to_uppercase();
+    assert_eq!(same.compare(&short.parse().expect("sixteen digits")), Comparison::Same);
+    let miscounted = Head { events: 3, hash: printed.hash };
+    assert_eq!(same.compare(&as_printed(miscounted)), Comparison::Differs);
+    assert_eq!(same.compare(&as_printed(forged.head())), Comparison::GoesOn { more: 1 });
     let other = Stamp::new(&stamp(0).wall(), Duration::from_secs(9));
     let disk = FailingDisk::with_folders(&["/jobs"]);
     let held = Held::new_job(&disk, &place(Path::new("/jobs")), &holder(1)).expect("room");
     drop(held.begin(&other, &begun()).expect("room"));
     let chained_again = recover::<Event>(&disk.bytes("/jobs/0318.job.jsonl").expect("written")).verdict();
-    assert_eq!(chained_again.compare(printed.hash, None), Comparison::Absent);
-    assert_eq!(chained_again.compare(forged.head().hash, Some(1)), Comparison::Differs);
+    assert_eq!(chained_again.compare(&digits(printed)), Comparison::Absent);
+    assert_eq!(
+        chained_again.compare(&as_printed(Head { events: 1, hash: printed.hash })),
+        Comparison::Differs
+    );
 }
 
 fn journal_pieces() -> impl Strategy<Value = Vec<u8>> {
@@ -151,12 +165,30 @@ proptest! {
         prop_assert!(all.starts_with(&events(&found)));
         let lines = newlines(&bytes);
         let told = found.records.len() + found.damage.len() + usize::try_from(found.stranded).expect("few");
-        prop_assert_eq!(told, lines);
+        let is_unended = found.damage.iter().any(|damage| damage.kind == DamageKind::NoNewline);
+        prop_assert_eq!(told, lines + usize::from(is_unended));
         let torn = found.torn.map_or(0, |torn| torn.bytes);
         prop_assert_eq!(found.whole_bytes() + torn, bytes.len() as u64);
         for damage in &found.damage {
             let end = usize::try_from(damage.offset + damage.bytes).expect("short");
-            prop_assert_eq!(bytes[end - 1], b'\n');
+            prop_assert_eq!(bytes[end - 1] == b'\n', damage.kind != DamageKind::NoNewline);
         }
     }
+}
+
+#[test]
+fn what_is_no_head_is_refused() {
+    for text in ["", "37:", "9f3a", "37:9f3a", "x:0123456789abcdef", "0123456789abcdeg", &"0".repeat(65)] {
+        assert!(text.parse::<PrintedHead>().is_err(), "{text}");
+    }
+}
+
+#[test]
+fn a_newline_altered_is_no_torn_tail() {
+    let (mut bytes, all) = journal(4);
+    *bytes.last_mut().expect("a newline") = b'J';
+    let found = recover::<Event>(&bytes);
+    assert_eq!(events(&found), all[..3]);
+    assert_eq!(found.torn, None, "going on would cut an event that was acknowledged");
+    assert_eq!((found.damage[0].line, &found.damage[0].kind), (4, &DamageKind::NoNewline));
 }

@@ -52,6 +52,14 @@ pub(super) struct Link<'a> {
     pub(super) event: &'a str,
 }
 
+impl Head {
+    /// The head as a report prints it, to be given back to `job verify --head`: `37:9f3a…`.
+    #[must_use]
+    pub fn printed(&self) -> String {
+        format!("{}:{}", self.events, self.hash)
+    }
+}
+
 impl ChainHash {
     /// The hash of these bytes.
     #[must_use]

@@ -17,5 +17,5 @@ pub use layer::{Appendable, Disk, FileLayer, Holder, Lock, Start};
 pub use line::{CHAIN_START, ChainHash, Head, NotAHash};
 pub use recover::{Damage, DamageKind, MAX_JOURNAL_BYTES, Record, Recovered, Torn, recover};
 pub use stamp::Stamp;
-pub use verdict::{Comparison, Verdict};
+pub use verdict::{Comparison, NotAHead, PrintedHead, Verdict};
 pub use writer::{Held, Journal, read_journal};

@@ -1,6 +1,7 @@
 //! Recovery: from the bytes of a journal to its events, its damage and its torn tail.
 //!
-//! Bytes after the last newline are the torn tail: what was being written when the power went.
+//! Bytes after the last newline are the torn tail: what was being written when the power went. A
+//! whole line and one byte more is none: no write stops there, so its newline was altered.
 //! Every line before it either follows from the line before, or is damage. Readable are the events
 //! before the first damage; nothing after it is made into an event, since a walk is a fold and a
 //! fold has no gaps. Pure: it never fails, never panics, and invents nothing.
@@ -49,6 +50,8 @@ pub enum DamageKind {
     NotALine,
     /// Its bytes are not those that its hash was taken of.
     Altered,
+    /// It is whole, but the byte after it is not a newline.
+    NoNewline,
     /// It is whole, but was not written after the line before it.
     DoesNotFollow {
         /// The number that it gives itself.
@@ -124,9 +127,7 @@ pub fn recover<E: DeserializeOwned>(bytes: &[u8]) -> Recovered<E> {
         }
         offset += length;
     }
-    if whole < bytes.len() {
-        found.torn = Some(Torn { offset: size(whole), bytes: size(bytes.len() - whole) });
-    }
+    found.take_tail(&bytes[whole..], after, offset);
     found
 }
 
@@ -146,6 +147,21 @@ impl<E: DeserializeOwned> Recovered<E> {
     }
 }
 
+impl<E> Recovered<E> {
+    /// Takes what stands after the last newline.
+    fn take_tail(&mut self, tail: &[u8], after: Head, offset: u64) {
+        let Some((_, line)) = tail.split_last() else { return };
+        let bytes = size(tail.len());
+        if line::read(line, after).is_err() {
+            self.torn = Some(Torn { offset, bytes });
+            return;
+        }
+        let number = self.records.len() + self.damage.len() + 1;
+        let line = size(number) + self.stranded;
+        self.damage.push(Damage { line, offset, bytes, kind: DamageKind::NoNewline });
+    }
+}
+
 fn size(bytes: usize) -> u64 {
     bytes as u64
 }
@@ -161,6 +177,7 @@ impl fmt::Display for DamageKind {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::NotALine => out.write_str("not a line of a journal"),
+            Self::NoNewline => out.write_str("altered: a whole line, but the byte after it is not a newline"),
             Self::Altered => out.write_str("altered: its hash is not that of its bytes"),
             Self::DoesNotFollow { claimed } => {
                 write!(out, "numbered {claimed}, but it was not written after the line before it")
@@ -174,10 +191,6 @@ impl fmt::Display for DamageKind {
 
 impl fmt::Display for Torn {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(
-            out,
-            "{} bytes from byte {} without a newline: a line that was never finished",
-            self.bytes, self.offset
-        )
+        write!(out, "{} bytes from byte {}, after the last newline", self.bytes, self.offset)
     }
 }

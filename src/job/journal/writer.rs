@@ -250,7 +250,12 @@ impl<E> Journal<'_, E> {
 }
 
 fn read_bytes(layer: &dyn FileLayer, file: &Path) -> Result<Vec<u8>, JournalError> {
-    let bytes = layer.read(file, MAX_JOURNAL_BYTES).map_err(failed(file, Act::Read))?;
+    let bytes = match layer.read(file, MAX_JOURNAL_BYTES) {
+        Err(cause) if cause.kind() == ErrorKind::NotFound => {
+            return Err(JournalError::Missing { file: file.to_owned() });
+        }
+        outcome => outcome.map_err(failed(file, Act::Read))?,
+    };
     if bytes.len() as u64 > MAX_JOURNAL_BYTES {
         return Err(JournalError::TooLong { file: file.to_owned() });
     }
