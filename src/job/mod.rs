@@ -13,7 +13,7 @@ pub use archive::{Survey, survey};
 pub use journal::{
     Act, Appendable, CHAIN_START, ChainHash, Comparison, Damage, DamageKind, Disk, FileLayer, Head, Held,
     Holder, Journal, JournalError, Lock, MAX_JOURNAL_BYTES, NotAHash, NotAHead, PrintedHead, Record,
-    Recovered, Stamp, Start, Torn, Verdict, read_journal, recover,
+    Recovered, Start, Torn, Verdict, read_journal, recover,
 };
 pub use name::{JobName, NameError};
 pub use place::{Environment, JOURNAL_ENDING, JobPlace, NoFolder, find_job, jobs_folder};

@@ -7,7 +7,7 @@ use loomwalk::job::{
     DamageKind, Disk, FileLayer, Held, JobName, JobPlace, Recovered, find_job, read_journal, survey,
 };
 
-use super::{Event, begun, events, holder, journal, place, stamp, walk_on};
+use super::{Event, at, begun, events, holder, journal, place, walk_on};
 
 #[test]
 fn the_second_program_is_told_who_holds_the_job() {
@@ -29,7 +29,7 @@ fn the_second_program_is_told_who_holds_the_job() {
 fn the_real_disk_keeps_a_job() {
     let folder = tempfile::tempdir().expect("a folder");
     let place = place(&folder.path().join("made/on/the/way"));
-    let journal = Held::new_job(&Disk, &place, &holder(1)).expect("room").begin(&stamp(0), &begun());
+    let journal = Held::new_job(&Disk, &place, &holder(1)).expect("room").begin(at(0), &begun());
     let mut safe = vec![begun()];
     walk_on(journal.expect("room"), &mut safe, 3).expect("room");
     let again = Held::new_job(&Disk, &place, &holder(1)).err().expect("taken");
@@ -39,7 +39,7 @@ fn the_real_disk_keeps_a_job() {
     let held = Held::open_job(&Disk, &place, &holder(2)).expect("there");
     let found = held.recover::<Event>().expect("readable");
     assert_eq!(found.torn.map(|torn| torn.bytes), Some(8));
-    held.go_on(&found, &stamp(4), &Event::WentOn { cut: 8 }).expect("room");
+    held.go_on(&found, at(4), &Event::WentOn { cut: 8 }).expect("room");
     let found = read_journal::<Event>(&Disk, &place).expect("readable");
     assert!(found.verdict().is_whole());
     assert_eq!(events(&found)[..4], safe);
@@ -140,11 +140,11 @@ fn a_full_disk_and_a_read_only_one_are_told() {
 fn fill_a_disk(folder: &Path) {
     let place = place(folder);
     let held = Held::new_job(&Disk, &place, &holder(1)).expect("room");
-    let mut journal = held.begin(&stamp(0), &begun()).expect("room");
+    let mut journal = held.begin(at(0), &begun()).expect("room");
     let long = Event::Said { step: "s".to_owned(), answer: "x".repeat(30_000) };
     let mut acknowledged = 1;
     let error = loop {
-        match journal.append(&stamp(acknowledged), &long) {
+        match journal.append(at(acknowledged), &long) {
             Ok(_) => acknowledged += 1,
             Err(error) => break error.to_string(),
         }

@@ -5,14 +5,14 @@ use std::path::Path;
 
 use loomwalk::job::{Held, JobPlace, JournalError, recover};
 
-use super::{Event, begun, events, holder, journal, place, said, stamp, walk_on};
+use super::{Event, at, begun, events, holder, journal, place, said, walk_on};
 use crate::support::failing_disk::{FailingDisk, Failure, Kept};
 
 /// Walks, goes away, comes back and walks on; what was acknowledged is pushed to `safe`.
 fn session(disk: &FailingDisk, safe: &mut Vec<Event>) -> Result<(), JournalError> {
     let place = place(Path::new("/home/jobs"));
     let held = Held::new_job(disk, &place, &holder(1))?;
-    let journal = held.begin(&stamp(0), &begun())?;
+    let journal = held.begin(at(0), &begun())?;
     safe.push(begun());
     walk_on(journal, safe, 3)?;
     go_on(disk, &place, safe)
@@ -22,7 +22,7 @@ fn go_on(disk: &FailingDisk, place: &JobPlace, safe: &mut Vec<Event>) -> Result<
     let held = Held::open_job(disk, place, &holder(2))?;
     let found = held.recover::<Event>()?;
     let event = Event::WentOn { cut: found.torn.map_or(0, |torn| torn.bytes) };
-    let journal = held.go_on(&found, &stamp(safe.len()), &event)?;
+    let journal = held.go_on(&found, at(safe.len()), &event)?;
     *safe = events(&found);
     safe.push(event);
     walk_on(journal, safe, 2)
@@ -151,7 +151,7 @@ fn a_damaged_job_is_not_gone_on_with() {
     disk.put("/jobs/0318.job.jsonl", &bytes);
     let held = Held::open_job(&disk, &place(Path::new("/jobs")), &holder(1)).expect("there");
     let found = held.recover::<Event>().expect("readable");
-    let error = held.go_on(&found, &stamp(9), &said(9)).err().expect("damaged");
+    let error = held.go_on(&found, at(9), &said(9)).err().expect("damaged");
     assert!(error.to_string().contains("line 1"), "{error}");
     assert_eq!(disk.bytes("/jobs/0318.job.jsonl"), Some(bytes));
 }
@@ -160,9 +160,9 @@ fn a_damaged_job_is_not_gone_on_with() {
 fn a_file_that_another_program_changed_is_left_alone() {
     let disk = FailingDisk::with_folders(&["/jobs"]);
     let held = Held::new_job(&disk, &place(Path::new("/jobs")), &holder(1)).expect("room");
-    let mut journal = held.begin(&stamp(0), &begun()).expect("room");
+    let mut journal = held.begin(at(0), &begun()).expect("room");
     disk.put("/jobs/0318.job.jsonl", b"something else\n");
-    let error = journal.append(&stamp(1), &said(1)).expect_err("changed");
+    let error = journal.append(at(1), &said(1)).expect_err("changed");
     assert!(matches!(error, JournalError::Changed { found: 15, .. }), "{error}");
     assert_eq!(disk.bytes("/jobs/0318.job.jsonl").as_deref(), Some(&b"something else\n"[..]));
 }

@@ -9,10 +9,9 @@ mod failing;
 mod recovery;
 
 use std::path::Path;
-use std::time::Duration;
 
-use jiff::ZonedDateTime;
-use loomwalk::job::{Held, Holder, JobName, JobPlace, Journal, JournalError, Recovered, Stamp};
+use loomwalk::job::{Held, Holder, JobName, JobPlace, Journal, JournalError, Recovered};
+use loomwalk::walk::Moment;
 use serde::{Deserialize, Serialize};
 
 use crate::support::failing_disk::FailingDisk;
@@ -32,13 +31,13 @@ pub(crate) fn said(count: usize) -> Event {
     Event::Said { step: format!("s{count}"), answer: "läuft\n\"hash\":\"".to_owned() }
 }
 
-pub(crate) fn stamp(count: usize) -> Stamp {
-    let wall: ZonedDateTime = "2026-03-02T07:40:00+01:00[+01:00]".parse().expect("a zoned time");
-    Stamp::new(&wall, Duration::from_secs(count as u64))
+pub(crate) fn at(count: usize) -> Moment {
+    // 2026-03-02T07:40+01:00
+    Moment { wall_ms: 1_772_433_600_000, offset_min: 60, mono_ms: count as u64 * 1000 }
 }
 
 pub(crate) fn holder(process: u32) -> Holder {
-    Holder { process, host: Some("van-3".to_owned()), since: stamp(0).wall() }
+    Holder { process, host: Some("van-3".to_owned()), since: at(0) }
 }
 
 pub(crate) fn place(folder: &Path) -> JobPlace {
@@ -50,9 +49,9 @@ pub(crate) fn journal(events: usize) -> (Vec<u8>, Vec<Event>) {
     let disk = FailingDisk::with_folders(&["/jobs"]);
     let all: Vec<Event> = std::iter::once(begun()).chain((1..events).map(said)).collect();
     let held = Held::new_job(&disk, &place(Path::new("/jobs")), &holder(1)).expect("room");
-    let mut journal = held.begin(&stamp(0), &all[0]).expect("room");
+    let mut journal = held.begin(at(0), &all[0]).expect("room");
     for (count, event) in all.iter().enumerate().skip(1) {
-        journal.append(&stamp(count), event).expect("room");
+        journal.append(at(count), event).expect("room");
     }
     (disk.bytes("/jobs/0318.job.jsonl").expect("written"), all)
 }
@@ -69,9 +68,9 @@ pub(crate) fn walk_on(
 ) -> Result<(), JournalError> {
     for _ in 0..steps {
         let event = said(safe.len());
-        let outcome = journal.append(&stamp(safe.len()), &event);
+        let outcome = journal.append(at(safe.len()), &event);
         if outcome.is_err() {
-            let again = journal.append(&stamp(0), &event).expect_err("closed after a failed write");
+            let again = journal.append(at(0), &event).expect_err("closed after a failed write");
             assert!(matches!(again, JournalError::Stopped { .. }), "{again}");
         }
         outcome?;

@@ -1,13 +1,13 @@
 //! Recovery and verifying: cut at every byte, flipped at every bit, any bytes at all.
 
 use std::path::Path;
-use std::time::Duration;
 
-use loomwalk::job::{Comparison, DamageKind, Head, Held, PrintedHead, Stamp, recover};
+use loomwalk::job::{Comparison, DamageKind, Head, Held, PrintedHead, recover};
+use loomwalk::walk::Moment;
 use proptest::prelude::*;
 use serde::Serialize;
 
-use super::{Event, begun, events, holder, journal, place, stamp};
+use super::{Event, at, begun, events, holder, journal, place};
 use crate::support::failing_disk::FailingDisk;
 
 fn as_printed(head: Head) -> PrintedHead {
@@ -27,8 +27,8 @@ fn what_was_written_is_read_back_with_its_times() {
     let (bytes, all) = journal(4);
     let found = recover::<Event>(&bytes);
     assert_eq!(events(&found), all);
-    let times: Vec<Stamp> = found.records.iter().map(|record| record.stamp).collect();
-    assert_eq!(times, (0..4).map(stamp).collect::<Vec<_>>());
+    let times: Vec<Moment> = found.records.iter().map(|record| record.at).collect();
+    assert_eq!(times, (0..4).map(at).collect::<Vec<_>>());
     assert!(found.verdict().is_whole());
     assert_eq!(found.verdict().head(), found.head());
 }
@@ -104,7 +104,7 @@ fn an_event_of_a_newer_program_is_told_as_such() {
     }
     let disk = FailingDisk::with_folders(&["/jobs"]);
     let held = Held::new_job(&disk, &place(Path::new("/jobs")), &holder(1)).expect("room");
-    drop(held.begin(&stamp(0), &Newer::Flew { metres: 3 }).expect("room"));
+    drop(held.begin(at(0), &Newer::Flew { metres: 3 }).expect("room"));
     let found = recover::<Event>(&disk.bytes("/jobs/0318.job.jsonl").expect("written"));
     assert!(matches!(&found.damage[0].kind, DamageKind::Unknown { reason } if reason.contains("Flew")));
 }
@@ -125,10 +125,10 @@ fn a_chain_made_again_differs_from_the_printed_head() {
     let miscounted = Head { events: 3, hash: printed.hash };
     assert_eq!(same.compare(&as_printed(miscounted)), Comparison::Differs);
     assert_eq!(same.compare(&as_printed(forged.head())), Comparison::GoesOn { more: 1 });
-    let other = Stamp::new(&stamp(0).wall(), Duration::from_secs(9));
+    let other = at(9);
     let disk = FailingDisk::with_folders(&["/jobs"]);
     let held = Held::new_job(&disk, &place(Path::new("/jobs")), &holder(1)).expect("room");
-    drop(held.begin(&other, &begun()).expect("room"));
+    drop(held.begin(other, &begun()).expect("room"));
     let chained_again = recover::<Event>(&disk.bytes("/jobs/0318.job.jsonl").expect("written")).verdict();
     assert_eq!(chained_again.compare(&digits(printed)), Comparison::Absent);
     assert_eq!(

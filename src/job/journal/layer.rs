@@ -8,9 +8,8 @@ use std::fs::{self, File, OpenOptions, TryLockError};
 use std::io::{self, Read, Write};
 use std::path::{Path, PathBuf};
 
-use jiff::ZonedDateTime;
-
 use super::platform;
+use crate::walk::Moment;
 
 /// The calls that a journal makes to a disk.
 pub trait FileLayer: Sync {
@@ -109,7 +108,7 @@ pub struct Holder {
     /// The computer, where it is known.
     pub host: Option<String>,
     /// Since when.
-    pub since: ZonedDateTime,
+    pub since: Moment,
 }
 
 impl std::fmt::Display for Holder {
@@ -118,7 +117,7 @@ impl std::fmt::Display for Holder {
         if let Some(host) = &self.host {
             write!(out, " on {host}")?;
         }
-        write!(out, " since {}", self.since.strftime("%Y-%m-%d %H:%M"))
+        write!(out, " since {}", self.since)
     }
 }
 

@@ -14,8 +14,9 @@ use std::str::FromStr;
 
 use serde::Serialize;
 
+use super::moment;
 use super::recover::DamageKind;
-use super::stamp::Stamp;
+use crate::walk::Moment;
 
 const HASH_KEY: &str = ",\"hash\":\"";
 const HEX_DIGITS: usize = 64;
@@ -48,7 +49,7 @@ pub struct Head {
 #[derive(Debug)]
 pub(super) struct Link<'a> {
     pub(super) head: Head,
-    pub(super) stamp: Stamp,
+    pub(super) at: Moment,
     pub(super) event: &'a str,
 }
 
@@ -109,14 +110,20 @@ impl fmt::Display for Head {
     }
 }
 
+/// Why an event cannot be written as a line.
+#[derive(Debug, thiserror::Error)]
+pub(super) enum NotWritten {
+    #[error("the clock shows {} ms since 1970 and an offset of {} min, which no calendar has", .0.wall_ms, .0.offset_min)]
+    Moment(Moment),
+    #[error("{0}")]
+    Json(#[from] serde_json::Error),
+}
+
 /// Writes the line that follows `after`, newline and all, and says what the head is then.
-pub(super) fn write<E: Serialize>(
-    after: Head,
-    stamp: &Stamp,
-    event: &E,
-) -> Result<(String, Head), serde_json::Error> {
+pub(super) fn write<E: Serialize>(after: Head, at: Moment, event: &E) -> Result<(String, Head), NotWritten> {
     let event = serde_json::to_string(event)?;
-    let (events, at, ms) = (after.events + 1, stamp.rfc3339(), stamp.milliseconds());
+    let (events, ms) = (after.events + 1, at.mono_ms);
+    let at = moment::written(at).ok_or(NotWritten::Moment(at))?;
     let prev = after.hash;
     let mut line = format!(r#"{{"seq":{events},"at":"{at}","ms":{ms},"prev":"{prev}","event":{event}"#);
     let hash = ChainHash::of(line.as_bytes());
@@ -155,12 +162,12 @@ pub(super) fn read(line: &[u8], after: Head) -> Result<Link<'_>, DamageKind> {
     if fields.prev != after.hash || Some(fields.seq) != after.events.checked_add(1) {
         return Err(DamageKind::DoesNotFollow { claimed: fields.seq });
     }
-    Ok(Link { head: Head { events: fields.seq, hash }, stamp: fields.stamp, event: rest })
+    Ok(Link { head: Head { events: fields.seq, hash }, at: fields.at, event: rest })
 }
 
 struct Fields {
     seq: u64,
-    stamp: Stamp,
+    at: Moment,
     prev: ChainHash,
 }
 
@@ -170,7 +177,7 @@ fn read_fields(text: &str) -> Option<Fields> {
     let (at, rest) = rest.split_once("\",\"ms\":")?;
     let (ms, rest) = rest.split_once(",\"prev\":\"")?;
     let prev = rest.strip_suffix('"')?.parse().ok()?;
-    Some(Fields { seq: whole_number(seq)?, stamp: Stamp::read(at, whole_number(ms)?)?, prev })
+    Some(Fields { seq: whole_number(seq)?, at: moment::read(at, whole_number(ms)?)?, prev })
 }
 
 /// A number in the one form that is written: digits only, no zero before others.
@@ -201,12 +208,11 @@ mod tests {
 
     #[test]
     fn what_is_written_is_read() {
-        let wall = "2026-03-02T07:40:00+01:00[+01:00]".parse().expect("a zoned time");
-        let stamp = Stamp::new(&wall, std::time::Duration::from_millis(5));
-        let (line, head) = write(CHAIN_START, &stamp, &"a,\"event\":b").expect("text is JSON");
+        let at = Moment { wall_ms: 1_772_433_600_000, offset_min: 60, mono_ms: 5 };
+        let (line, head) = write(CHAIN_START, at, &"a,\"event\":b").expect("text is JSON");
         assert!(line.starts_with(r#"{"seq":1,"at":"2026-03-02T07:40:00.000+01:00","ms":5,"prev":"000"#));
         let found = read(line.trim_end_matches('\n').as_bytes(), CHAIN_START).expect("a whole line");
-        assert_eq!((found.head, found.stamp), (head, stamp));
+        assert_eq!((found.head, found.at), (head, at));
         assert_eq!(found.event, r#""a,\"event\":b""#);
     }
 }

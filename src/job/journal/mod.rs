@@ -6,9 +6,9 @@
 mod fault;
 mod layer;
 mod line;
+mod moment;
 mod platform;
 mod recover;
-mod stamp;
 mod verdict;
 mod writer;
 
@@ -16,6 +16,5 @@ pub use fault::{Act, JournalError};
 pub use layer::{Appendable, Disk, FileLayer, Holder, Lock, Start};
 pub use line::{CHAIN_START, ChainHash, Head, NotAHash};
 pub use recover::{Damage, DamageKind, MAX_JOURNAL_BYTES, Record, Recovered, Torn, recover};
-pub use stamp::Stamp;
 pub use verdict::{Comparison, NotAHead, PrintedHead, Verdict};
 pub use writer::{Held, Journal, read_journal};

@@ -11,8 +11,8 @@ use std::fmt;
 use serde::de::DeserializeOwned;
 
 use super::line::{self, CHAIN_START, ChainHash, Head};
-use super::stamp::Stamp;
 use super::verdict::Verdict;
+use crate::walk::Moment;
 
 /// The longest journal that is read: far beyond any walk, far below what would fill the memory.
 pub const MAX_JOURNAL_BYTES: u64 = 256 * 1024 * 1024;
@@ -23,7 +23,7 @@ pub struct Record<E> {
     /// Its number, counted from 1.
     pub seq: u64,
     /// When it happened.
-    pub stamp: Stamp,
+    pub at: Moment,
     /// What happened.
     pub event: E,
     /// The hash of its line.
@@ -139,7 +139,7 @@ impl<E: DeserializeOwned> Recovered<E> {
             let event = serde_json::from_str(read.event)
                 .map_err(|error| DamageKind::Unknown { reason: error.to_string() })?;
             let Head { events: seq, hash } = read.head;
-            self.records.push(Record { seq, stamp: read.stamp, event, hash });
+            self.records.push(Record { seq, at: read.at, event, hash });
         } else {
             self.stranded += 1;
         }

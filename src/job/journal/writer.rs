@@ -17,7 +17,7 @@ use super::fault::{Act, JournalError, failed};
 use super::layer::{Appendable, FileLayer, Holder, Lock, Start};
 use super::line::{self, CHAIN_START, Head};
 use super::recover::{MAX_JOURNAL_BYTES, Recovered, recover};
-use super::stamp::Stamp;
+use crate::walk::Moment;
 
 /// Room that must be there before a walk starts: more than the events of a long one.
 static ROOM: [u8; 256 * 1024] = [b' '; 256 * 1024];
@@ -91,8 +91,8 @@ impl<'a> Held<'a> {
     ///
     /// # Errors
     /// When the file cannot be made.
-    pub fn begin<E: Serialize>(self, stamp: &Stamp, first: &E) -> Result<Journal<'a, E>, JournalError> {
-        let (line, head) = self.line(CHAIN_START, stamp, first)?;
+    pub fn begin<E: Serialize>(self, at: Moment, first: &E) -> Result<Journal<'a, E>, JournalError> {
+        let (line, head) = self.line(CHAIN_START, at, first)?;
         self.put_in_place(line.as_bytes())?;
         self.into_journal(head, line.len() as u64)
     }
@@ -106,7 +106,7 @@ impl<'a> Held<'a> {
     pub fn go_on<E: Serialize>(
         self,
         found: &Recovered<E>,
-        stamp: &Stamp,
+        at: Moment,
         event: &E,
     ) -> Result<Journal<'a, E>, JournalError> {
         let file = || self.place.file().to_owned();
@@ -117,23 +117,23 @@ impl<'a> Held<'a> {
             return Err(JournalError::NoEvents { file: file() });
         }
         if found.torn.is_some() {
-            return self.cut_and_go_on(found, stamp, event);
+            return self.cut_and_go_on(found, at, event);
         }
         let mut journal = self.into_journal(found.head(), found.bytes)?;
-        journal.append(stamp, event)?;
+        journal.append(at, event)?;
         Ok(journal)
     }
 
     fn cut_and_go_on<E: Serialize>(
         self,
         found: &Recovered<E>,
-        stamp: &Stamp,
+        at: Moment,
         event: &E,
     ) -> Result<Journal<'a, E>, JournalError> {
         let mut bytes = read_bytes(self.layer, self.place.file())?;
         same_length(self.place.file(), found.bytes, bytes.len() as u64)?;
         bytes.truncate(usize::try_from(found.whole_bytes()).unwrap_or(usize::MAX));
-        let (line, head) = self.line(found.head(), stamp, event)?;
+        let (line, head) = self.line(found.head(), at, event)?;
         bytes.extend_from_slice(line.as_bytes());
         self.put_in_place(&bytes)?;
         self.into_journal(head, bytes.len() as u64)
@@ -162,13 +162,8 @@ impl<'a> Held<'a> {
         outcome.and(removed).map_err(failed(self.place.file(), Act::TryRoom))
     }
 
-    fn line<E: Serialize>(
-        &self,
-        after: Head,
-        stamp: &Stamp,
-        event: &E,
-    ) -> Result<(String, Head), JournalError> {
-        line::write(after, stamp, event).map_err(|error| not_written(self.place.file(), &error))
+    fn line<E: Serialize>(&self, after: Head, at: Moment, event: &E) -> Result<(String, Head), JournalError> {
+        line::write(after, at, event).map_err(|error| not_written(self.place.file(), &error))
     }
 
     /// Makes these bytes the whole journal, in one step.
@@ -219,12 +214,12 @@ impl<E: Serialize> Journal<'_, E> {
     /// # Errors
     /// When it could not be written or synced, or another program changed the file: then this journal
     /// is closed, and everything appended before is safe.
-    pub fn append(&mut self, stamp: &Stamp, event: &E) -> Result<Head, JournalError> {
+    pub fn append(&mut self, at: Moment, event: &E) -> Result<Head, JournalError> {
         let file = self.place.file();
         if self.state == State::Stopped {
             return Err(JournalError::Stopped { file: file.to_owned() });
         }
-        let (line, head) = line::write(self.head, stamp, event).map_err(|error| not_written(file, &error))?;
+        let (line, head) = line::write(self.head, at, event).map_err(|error| not_written(file, &error))?;
         self.state = State::Stopped;
         let found = self.layer.length(file).map_err(failed(file, Act::Write))?;
         same_length(file, self.length, found)?;
@@ -306,6 +301,6 @@ fn same_length(file: &Path, expected: u64, found: u64) -> Result<(), JournalErro
     Err(JournalError::Changed { file: file.to_owned(), expected, found })
 }
 
-fn not_written(file: &Path, error: &serde_json::Error) -> JournalError {
+fn not_written(file: &Path, error: &line::NotWritten) -> JournalError {
     JournalError::Event { file: file.to_owned(), reason: error.to_string() }
 }
