@@ -95,13 +95,15 @@ impl<'n, 'a> Entries<'n, 'a> {
             );
             return None;
         };
+        let mut meant = Vec::new();
         for entry in entries {
             if !form.fields.iter().any(|f| f.name == entry.key) {
-                unknown_key(&entry.key, Place::Bytes(file, entry.key_span), form, problems);
+                meant.extend(unknown_key(&entry.key, Place::Bytes(file, entry.key_span), form, problems));
             }
         }
         for field in form.fields.iter().filter(|f| f.needed) {
-            if !entries.iter().any(|e| e.key == field.name) {
+            // A needed key that was only misspelt is told once, where it stands.
+            if !meant.contains(&field.name) && !entries.iter().any(|e| e.key == field.name) {
                 problems.refuse("missing-key", Place::Bytes(file, first_line(node))).says(
                     format!("{} has no `{}`", form.name, field.name),
                     field.about,
@@ -201,13 +203,15 @@ pub(super) fn unknown_word(written: &str, place: Place, what: &str, known: &[&st
     );
 }
 
-fn unknown_key(key: &str, place: Place, form: &Form, problems: &mut Problems) {
+/// Tells a key that the form does not have, and says which was probably meant.
+fn unknown_key(key: &str, place: Place, form: &Form, problems: &mut Problems) -> Option<&'static str> {
     let meant = nearest(key, form.fields.iter().map(|f| f.name));
     problems.refuse("unknown-key", place).says(
         format!("{} has no key `{key}`", form.name),
         "A key nobody reads does nothing, and nobody at the machine would notice.",
         meant.map_or_else(|| format!("one of {}", keys_of(form)), |w| format!("`{w}`, if that is meant")),
     );
+    meant
 }
 
 fn keys_of(form: &Form) -> String {

@@ -142,6 +142,12 @@ impl Problems {
         self.list
     }
 
+    /// How many were found, kept or not.
+    #[must_use]
+    pub fn count(&self) -> usize {
+        self.list.len() + self.beyond
+    }
+
     /// True if nothing was found.
     #[must_use]
     pub fn is_empty(&self) -> bool {

@@ -16,6 +16,13 @@ pub(super) fn read_bands(reader: &mut Reader<'_, '_, '_>, measure: Measure) -> V
         wrong_kind(Place::Bytes(e.file, node.span), "a list of bands, each with its `go`", reader.problems);
         return Vec::new();
     };
+    if items.is_empty() {
+        reader.problems.refuse("empty-list", Place::Bytes(e.file, node.span)).says(
+            "there is no band for a reading to fall in",
+            "The mechanic could not go on.",
+            "bands that cover the whole range, each with its `go`",
+        );
+    }
     let mut bands = Vec::new();
     for item in items {
         let Some(b) = Entries::open(item, e.file, &forms::BAND, reader.problems) else { continue };

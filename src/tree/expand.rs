@@ -3,7 +3,7 @@
 //! Copies of a group's steps are named after the step that runs them (`make-safe/park`). Inside a copy, names mean the
 //! copy's own steps first, then the ends that the running step gives; `back` is its `go`, `again` another round.
 
-use std::collections::{HashMap, HashSet};
+use std::collections::{BTreeSet, HashMap, HashSet};
 
 use crate::diag::{Entries, FileId, Form, Node, Place, Problems, Span, nearest};
 
@@ -13,6 +13,9 @@ use super::model::{StepIx, Target};
 
 /// Groups may run groups, this deep.
 const DEEPEST: usize = 8;
+
+/// After so many problems nobody is helped by guessing what a name was meant to be.
+const MOST_GUESSES: usize = 100;
 
 /// A group as it stands in a file.
 pub(super) struct Group<'n, 'a> {
@@ -44,7 +47,9 @@ pub(super) struct Drafts<'n, 'a> {
     pub(super) list: Vec<Draft<'n, 'a>>,
     scopes: Vec<Scope<'n, 'a>>,
     ids: HashMap<String, StepIx>,
-    /// `ids` of runs and gate lists, which name their first step.
+    /// Ids of steps that could not be taken in; that was told, and is not told again by what leads to them.
+    dropped: HashSet<String>,
+    /// The tree has as many steps as it may.
     full: bool,
 }
 
@@ -57,7 +62,13 @@ impl<'n, 'a> Drafts<'n, 'a> {
         problems: &mut Problems,
     ) -> Option<Self> {
         let top = Scope { prefix: String::new(), parent: 0, run: None, params: Vec::new() };
-        let mut drafts = Self { list: Vec::new(), scopes: vec![top], ids: HashMap::new(), full: false };
+        let mut drafts = Self {
+            list: Vec::new(),
+            scopes: vec![top],
+            ids: HashMap::new(),
+            dropped: HashSet::new(),
+            full: false,
+        };
         let mut chain = Vec::new();
         drafts.steps_of(steps, (file, &["steps"]), 0, groups, &mut chain, problems);
         (!drafts.list.is_empty()).then_some(drafts)
@@ -100,15 +111,19 @@ impl<'n, 'a> Drafts<'n, 'a> {
                 return;
             }
             let key_place = Place::Bytes(file, entry.key_span);
-            if !good_id(&entry.key, key_place, problems) {
-                continue;
-            }
-            let Some((kind, form)) = kind_of(&entry.value, &entry.key, file, entry.key_span, problems) else {
+            let id = format!("{}{}", self.scopes[scope].prefix, entry.key);
+            let form = if good_id(&entry.key, key_place, problems) {
+                kind_of(&entry.value, &entry.key, file, entry.key_span, problems)
+            } else {
+                None
+            };
+            let opened =
+                form.and_then(|(kind, f)| Some((kind, Entries::open(&entry.value, file, f, problems)?)));
+            let Some((kind, step)) = opened else {
+                self.dropped.insert(id);
                 continue;
             };
-            let Some(step) = Entries::open(&entry.value, file, form, problems) else { continue };
             let place = route(file, legs).key(&entry.key);
-            let id = format!("{}{}", self.scopes[scope].prefix, entry.key);
             match kind {
                 "gates" => self.gate_list(&id, step, scope, &place, problems),
                 "run" => self.run(&id, step, scope, groups, chain, problems),
@@ -175,6 +190,7 @@ impl<'n, 'a> Drafts<'n, 'a> {
             self.add(draft, problems);
         }
         if kept.is_empty() {
+            self.dropped.insert(id.to_owned());
             problems.refuse("empty-list", step.key_place("gates")).says(
                 "the list of gates is empty",
                 "A gate list that holds nothing makes nothing safe.",
@@ -194,9 +210,13 @@ impl<'n, 'a> Drafts<'n, 'a> {
         chain: &mut Vec<String>,
         problems: &mut Problems,
     ) {
-        let Some(name) = step.word("run", problems) else { return };
+        let Some(name) = step.word("run", problems) else {
+            self.dropped.insert(id.to_owned());
+            return;
+        };
         let at = Place::Bytes(step.file, step.get("run").map_or_else(Span::default, |n| n.span));
         let Some(group) = groups.get(name) else {
+            self.dropped.insert(id.to_owned());
             let meant = nearest(name, groups.keys().map(String::as_str));
             problems.refuse("dangling-name", at).says(
                 format!("there is no group `{name}`"),
@@ -209,6 +229,7 @@ impl<'n, 'a> Drafts<'n, 'a> {
             return;
         };
         if chain.iter().any(|g| g == &group.name) || chain.len() >= DEEPEST {
+            self.dropped.insert(id.to_owned());
             problems.refuse("group-in-itself", at).says(
                 format!("the group `{name}` runs itself, or groups are run more than {DEEPEST} deep"),
                 "The walk would never come to its end.",
@@ -281,8 +302,12 @@ impl<'n, 'a> Drafts<'n, 'a> {
                 };
             }
         }
-        if let Some(ix) = self.ids.get(&format!("{}{name}", here.prefix)) {
+        let id = format!("{}{name}", here.prefix);
+        if let Some(ix) = self.ids.get(&id) {
             return Target::Step(*ix);
+        }
+        if self.dropped.contains(&id) {
+            return Target::Nowhere;
         }
         match here.run {
             Some(run) if name == "back" => problems.refuse("dangling-name", run.place()).says(
@@ -325,7 +350,17 @@ impl<'n, 'a> Drafts<'n, 'a> {
 
     /// Tells a name that no step has, with what was probably meant.
     pub(super) fn dangling(&self, name: &str, place: Place, problems: &mut Problems) {
-        let meant = nearest(name, self.ids.keys().map(String::as_str));
+        if self.dropped.contains(name) {
+            return;
+        }
+        // In the order of the names, so that the same file always gets the same answer; not for a file that is
+        // nothing but dangling names.
+        let known: BTreeSet<&str> = if problems.count() < MOST_GUESSES {
+            self.ids.keys().chain(&self.dropped).map(String::as_str).collect()
+        } else {
+            BTreeSet::new()
+        };
+        let meant = nearest(name, known);
         problems.refuse("dangling-name", place).says(
             format!("there is no step `{name}`"),
             "The walk would end in the middle of the job.",

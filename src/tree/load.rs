@@ -116,8 +116,9 @@ fn load_into(
         machine_file,
         symptom,
         setup: read_setup(head.get("setup"), &head, problems),
-        start: start?,
-        again_from: again_from?,
+        // A start that leads nowhere was told; the steps can still be looked at.
+        start: start.unwrap_or(StepIx(0)),
+        again_from: again_from.or(start).unwrap_or(StepIx(0)),
         steps: built,
         file,
         files: files.clone(),

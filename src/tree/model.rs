@@ -142,6 +142,8 @@ pub struct Step {
     pub cannot: Option<Target>,
     /// Where it stands.
     pub place: Place,
+    /// Something in it could not be read; that was told at load, and what is missing for that reason is not told again.
+    pub flawed: bool,
 }
 
 impl Step {

@@ -27,6 +27,7 @@ pub(super) fn build(drafts: &Drafts<'_, '_>, problems: &mut Problems) -> Vec<Ste
 impl<'n, 'a> Reader<'_, 'n, 'a> {
     fn step(mut self) -> Step {
         let e = self.draft.entries;
+        let told_before = self.problems.count();
         let kind = match self.draft.kind {
             "ask" => self.ask(),
             "look" => self.look(),
@@ -39,7 +40,7 @@ impl<'n, 'a> Reader<'_, 'n, 'a> {
         };
         let gates_but_last = self.draft.gate.is_some_and(|(nth, of)| nth + 1 < of);
         let with = read_setup(e.get("with"), &e, self.problems);
-        Step {
+        let mut step = Step {
             id: self.draft.id.clone(),
             text: if gates_but_last { None } else { self.text("text") },
             caution: self.text("caution"),
@@ -50,8 +51,19 @@ impl<'n, 'a> Reader<'_, 'n, 'a> {
             minutes: self.minutes("minutes"),
             cannot: self.cannot(&kind),
             place: self.draft.place.clone(),
+            flawed: false,
             kind,
-        }
+        };
+        let nothing_to_choose = match &step.kind {
+            Kind::Ask(ask) => ask.answers.is_empty(),
+            Kind::Look(look) => look.answers.is_empty(),
+            Kind::Read(read) => read.bands.is_empty(),
+            _ => false,
+        };
+        step.flawed = nothing_to_choose
+            || self.problems.count() > told_before
+            || step.targets().contains(&Target::Nowhere);
+        step
     }
 
     fn ask(&mut self) -> Kind {
@@ -102,6 +114,7 @@ impl<'n, 'a> Reader<'_, 'n, 'a> {
 
     fn leads(&mut self, measure: Measure) -> Leads {
         let e = self.draft.entries;
+        self.leads_one_way();
         let across = self.filled_words("across");
         if let [a, b] = across.as_slice() {
             return Leads::Across(a.clone(), b.clone());
@@ -135,6 +148,20 @@ impl<'n, 'a> Reader<'_, 'n, 'a> {
             );
         }
         Leads::RedBlack { red: red.unwrap_or_default(), black: self.filled_word("black") }
+    }
+
+    /// Tells leads that are given in two ways at once.
+    fn leads_one_way(&mut self) {
+        let e = self.draft.entries;
+        let ways: Vec<&str> =
+            ["red", "across", "around", "at"].into_iter().filter(|key| e.get(key).is_some()).collect();
+        if let [first, second, ..] = ways.as_slice() {
+            self.problems.refuse("leads-twice", e.key_place(second)).says(
+                format!("where to measure is said twice: `{first}` and `{second}`"),
+                "Only one of the two could be followed, and the bands fit only one of them.",
+                format!("`{first}:` alone or `{second}:` alone"),
+            );
+        }
     }
 
     fn action(&mut self) -> Kind {
@@ -240,7 +267,12 @@ impl<'n, 'a> Reader<'_, 'n, 'a> {
             let text = a.get("text").and_then(|n| Text::read(n, a.file, self.problems)).unwrap_or_default();
             let means = a.get("means").and_then(|n| Text::read(n, a.file, self.problems));
             let tied = observe.is_some() || proof.is_some();
-            let seen = means.as_ref().filter(|_| tied).and_then(|m| seen_of(m.en()));
+            let of_code = matches!(observe, Some(Observe::Code { .. }));
+            let seen = means
+                .as_ref()
+                .filter(|_| tied)
+                .and_then(|m| seen_of(m.en()))
+                .filter(|seen| of_code == matches!(seen, Seen::Active | Seen::Inactive));
             if tied && seen.is_none() {
                 let at = a.get("means").map_or_else(|| a.place(), |n| Place::Bytes(a.file, n.span));
                 let wanted = match observe {
