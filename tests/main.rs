@@ -14,3 +14,4 @@ mod repair;
 mod sequencing;
 mod sequencing_published;
 mod units;
+mod wire_commands;

@@ -3,10 +3,14 @@
 //! Results go to standard output, messages to standard error. Exit: 0 done and nothing wrong; 1 done, and something
 //! is wrong with what was looked at; 2 could not be done.
 
+mod answer;
+mod codes;
 mod failure;
 mod job;
 mod job_place;
 mod plan;
+mod typed;
+mod wire;
 
 use std::ffi::OsString;
 use std::io::Write;
@@ -42,6 +46,10 @@ enum Command {
     /// Jobs: what is in the folder, one job, is its journal whole
     Job(job::JobLine),
     Plan(plan::Args),
+    /// Sums for a repair: resistance, drop, size, splice, sleeve, fuse, bundle, and where along the wire
+    Wire(wire::Wire),
+    /// Trouble codes of a controller
+    Codes(codes::Codes),
 }
 
 /// Runs the program with these arguments and says how it went.
@@ -73,5 +81,7 @@ fn dispatch(command: Option<Command>, out: &mut dyn Write) -> Outcome {
         None => Err(Failure::usage("no command was given").hint("`loomwalk --help` lists them")),
         Some(Command::Job(line)) => job::run(line, out),
         Some(Command::Plan(args)) => plan::run(&args, out),
+        Some(Command::Wire(wire)) => wire.run(out),
+        Some(Command::Codes(codes)) => codes.run(out),
     }
 }

@@ -1,0 +1,58 @@
+//! The answer of a command that works something out: lines for a person, or fields for another program.
+//!
+//! The JSON form begins with `"format":1`, has plain numbers and one line; a person's form begins with the result.
+
+use std::io::Write;
+
+use clap::ValueEnum;
+use serde_json::{Map, Value};
+
+use super::{Ending, Outcome};
+
+/// For whom an answer is written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, ValueEnum)]
+pub(super) enum Format {
+    /// For a person.
+    #[default]
+    Text,
+    /// For another program.
+    Json,
+}
+
+/// An answer, gathered in both forms.
+#[derive(Debug)]
+pub(super) struct Answer {
+    fields: Map<String, Value>,
+    lines: Vec<String>,
+}
+
+impl Answer {
+    pub(super) fn new() -> Self {
+        Self { fields: Map::from_iter([("format".to_owned(), Value::from(1))]), lines: Vec::new() }
+    }
+
+    /// Adds a field for programs.
+    pub(super) fn field(mut self, name: &str, value: impl Into<Value>) -> Self {
+        self.fields.insert(name.to_owned(), value.into());
+        self
+    }
+
+    /// Adds a line for people.
+    pub(super) fn line(mut self, line: impl Into<String>) -> Self {
+        self.lines.push(line.into());
+        self
+    }
+
+    /// Writes it and ends well.
+    pub(super) fn write(self, format: Format, out: &mut dyn Write) -> Outcome {
+        match format {
+            Format::Text => {
+                for line in &self.lines {
+                    writeln!(out, "{line}")?;
+                }
+            }
+            Format::Json => writeln!(out, "{}", Value::Object(self.fields))?,
+        }
+        Ok(Ending::Fine)
+    }
+}

@@ -1,0 +1,222 @@
+//! The commands `wire` and `codes` as typed: both forms, units both ways, and one line for what makes no sense.
+
+use assert_cmd::Command;
+use serde_json::Value;
+
+fn loomwalk(line: &str) -> Command {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_loomwalk"));
+    command.args(words(line));
+    command
+}
+
+/// Splits at spaces, except inside double quotes.
+fn words(line: &str) -> Vec<String> {
+    line.split('"')
+        .enumerate()
+        .flat_map(|(n, part)| -> Vec<String> {
+            if n % 2 == 1 {
+                vec![part.to_owned()]
+            } else {
+                part.split_whitespace().map(str::to_owned).collect()
+            }
+        })
+        .collect()
+}
+
+fn json(line: &str) -> Value {
+    let done = loomwalk(&format!("{line} --format json")).assert().success().stderr("");
+    let text = String::from_utf8(done.get_output().stdout.clone()).expect("UTF-8");
+    assert!(text.starts_with("{\"format\":1,"), "{text}");
+    serde_json::from_str(&text).expect("JSON")
+}
+
+fn text(line: &str) -> String {
+    let done = loomwalk(line).assert().success().stderr("");
+    String::from_utf8(done.get_output().stdout.clone()).expect("UTF-8")
+}
+
+fn number(answer: &Value, field: &str) -> f64 {
+    answer[field].as_f64().unwrap_or_else(|| panic!("{field} in {answer}"))
+}
+
+fn near(answer: &Value, field: &str, wanted: f64, relative: f64) {
+    let got = number(answer, field);
+    assert!((got - wanted).abs() <= wanted.abs() * relative, "{field} is {got}, not {wanted}");
+}
+
+/// Sources: NFPA 70 chapter 9 table 8 (stranded and solid 14 AWG at 75 °C, Ω/kft, seen); IEC 60228 (class 5, seen).
+#[allow(clippy::approx_constant, reason = "3.14 is a printed resistance")]
+#[test]
+fn ohms_in_both_systems_of_units() {
+    let warm = json("wire ohms --size 14AWG --length 1000ft --celsius 75");
+    near(&warm, "ohms", 3.14, 5e-3);
+    near(&json("wire ohms --size 14AWG --length 1000ft --celsius 75 --strand solid"), "ohms", 3.07, 4e-3);
+    let fahrenheit = json("wire ohms --size 14AWG --length 304.8m --celsius 167F");
+    near(&fahrenheit, "ohms", number(&warm, "ohms"), 1e-9);
+    near(&json("wire ohms --size 0.75mm2 --length 1km --strand class5"), "ohms_per_km", 26.0, 1e-9);
+    near(&json("wire ohms --size 0.75mm2 --length 10m --strand class2"), "ohms_per_km", 24.5, 1e-9);
+    assert!(text("wire ohms --size 14AWG --length 100ft").contains("0.2576 Ω"));
+}
+
+/// Source: AC 43.13-1B table 11-8, seen: 39 ft of No. 10 at 20 A drop .98 V with its tin-plated .00126 Ω/ft; bare
+/// stranded copper, 1.02 × 3.277 Ω/km, drops less.
+#[test]
+fn drop() {
+    let answer = json("wire drop --size 10AWG --length 39ft --amps 20");
+    near(&answer, "volts", 1.02 * 3.277e-3 * 39.0 * 0.3048 * 20.0, 1e-3);
+    assert!(number(&answer, "volts") < 0.98);
+    assert_eq!(
+        answer,
+        json("wire drop --size 10AWG --length 39ft --amps 20A --strand stranded --celsius 20")
+    );
+}
+
+/// Source: AC 43.13-1B table 11-7, seen; the first by our own arithmetic: solid copper would be too small a wire.
+#[test]
+fn gauge() {
+    assert_eq!(json("wire gauge --amps 20 --length 50ft --drop 1V")["size"], "8AWG");
+    assert_eq!(json("wire gauge --amps 20 --length 50ft --drop 1V --strand solid")["size"], "10AWG");
+    for (feet, volts, size) in
+        [(107, 1.0, "6AWG"), (90, 0.5, "4AWG"), (88, 4.0, "12AWG"), (100, 7.0, "14AWG")]
+    {
+        let line = format!("wire gauge --amps 20 --length {feet}ft --drop {volts}V");
+        assert_eq!(json(&line)["size"], size, "{line}");
+    }
+}
+
+/// Source: a terminal maker's circular-mil guide (doc 82561 rev B p. 3), seen.
+#[test]
+fn splice() {
+    let answer = json("wire splice --join 18AWG --join 16AWG");
+    near(&answer, "circular_mils", 4026.0, 1e-3);
+    near(&answer, "square_mm", 2.04, 1e-3);
+    assert_eq!(answer["barrel"], "14AWG");
+    assert!(text("wire splice --join 18AWG --join 0.75mm2").starts_with("CAUTION"), "before the action");
+}
+
+/// Source: tubing makers' selection guides, seen.
+#[test]
+fn sleeve() {
+    let answer = json("wire sleeve --over 5.6mm --down-to 2.4mm");
+    let range = answer["range"].as_array().expect("a range");
+    assert!(range[0].as_f64().expect("a number") <= 2.4 && range[1].as_f64().expect("a number") >= 5.6);
+    assert!(number(&answer, "ratio") >= 5.6 / 2.4);
+    assert_eq!(answer, json("wire sleeve --over 0.22047244in --down-to 0.0944882in"));
+    assert!(text("wire sleeve --over 5.6mm --down-to 2.4mm").starts_with("WARNING"), "before the heat");
+}
+
+/// Source: AC 43.13-1B table 11-3, seen; 80 % by common practice.
+#[test]
+fn fuse() {
+    let answer = json("wire fuse --size 0.75mm2 --amps 8");
+    near(&answer, "rating", 10.0, 0.0);
+    assert_eq!(answer["range"], serde_json::json!([10.0, 15.0]));
+}
+
+/// Source: best known packings, seen: seven wires are 3 d at the least; the rule of thumb is 1.2 √7 d.
+#[test]
+fn bundle() {
+    near(&json("wire bundle --od 2.2mm --count 7"), "diameter_mm", 6.985, 1e-3);
+    near(&json("wire bundle --od 2.2mm --count 2"), "diameter_mm", 4.4, 1e-9);
+}
+
+/// Sources: Murray by its formula; Varley R = 54.07, S = 18.168, computed; MUR-2, a textbook exercise, seen: 200 m.
+#[test]
+fn locate_by_a_loop() {
+    let murray = json("wire locate murray --a 332 --b 668 --loop 54.07ohm");
+    near(&murray, "ohms", 17.951, 1e-4);
+    assert_eq!(murray["distance"], Value::Null);
+    let distance = json("wire locate murray --a 332 --b 668 --loop 54.07ohm --ohms-per-km 54.07");
+    near(&distance, "distance", 332.0, 1e-9);
+    near(&json("wire locate murray --a 1 --b 2 --loop 6ohm --length 600m"), "distance", 200.0, 1e-9);
+    near(&json("wire locate varley --p 1 --q 1 --loop 54.07ohm --set 18.168ohm"), "ohms", 17.951, 1e-9);
+}
+
+/// Own formula, x/L = V(fault)/V(whole); the interval from the meter by JCGM 100 4.3.7 (from memory).
+#[test]
+fn locate_by_drops() {
+    let answer = json("wire locate drop --to-fault 0.021V --whole 0.063V --length 3.1m --meter 0.5%+2");
+    near(&answer, "distance", 3.1 / 3.0, 1e-9);
+    near(&answer, "from", 0.906, 1e-3);
+    near(&answer, "to", 1.1607, 1e-3);
+    let finer = json("wire locate drop --to-fault 21.00mV --whole 63.00mV --length 3.1m --meter 0.5%+2");
+    assert!(number(&finer, "from") > number(&answer, "from") && number(&finer, "to") < number(&answer, "to"));
+    let blind = text("wire locate drop --to-fault 0.001V --whole 0.003V --length 3.1m");
+    assert!(blind.contains("This meter cannot resolve it. Do this instead:"), "{blind}");
+    let ohms = text("wire locate ohms --from-start 0.5ohm --from-end 0.5ohm --size 0.75mm2 --length 1.9m");
+    assert!(ohms.contains("This meter cannot resolve it."), "{ohms}");
+}
+
+/// Source: AgIsoStack-plus-plus and python-can-j1939 tests, seen.
+#[test]
+fn codes() {
+    let answer = json("codes decode \"00 FF D2 04 1F 01 FF FF\"");
+    assert_eq!(answer["lamps"]["mil"], "off");
+    let code = &answer["dtcs"][0];
+    assert_eq!((&code["spn"], &code["fmi"]), (&Value::from(1234), &Value::from(31)));
+    assert_eq!((&code["count"], &code["cm"]), (&Value::from(1), &Value::from(0)));
+    assert_eq!(code["meaning"], "condition exists");
+    assert_eq!(answer, json("codes decode 00 FF D2 04 1F 01 FF FF"), "without quotes");
+    let legacy = json("codes decode \"00 FF 24 68 A5 83 FF FF\"");
+    assert_eq!(legacy["dtcs"][0]["spn"], Value::Null);
+    assert_eq!(legacy["dtcs"][0]["spn_one_of"][0], 0x12345);
+    let frames = "\"20 0E 00 02 FF CA FE 00\" \"01 FF FF D2 04 1F 01 37\" \"02 02 02 01 CE 22 0C 01\"";
+    let spns: Vec<Value> = json(&format!("codes decode {frames}"))["dtcs"]
+        .as_array()
+        .expect("codes")
+        .iter()
+        .map(|code| code["spn"].clone())
+        .collect();
+    assert_eq!(spns, [1234, 567, 8910]);
+    let piped = loomwalk("codes decode - --format json").write_stdin("18FECAAA#00FFD2041F01FFFF\n").assert();
+    let piped: Value = serde_json::from_slice(&piped.success().get_output().stdout).expect("JSON");
+    assert_eq!(piped, answer);
+    assert!(text("codes decode \"00 FF 00 00 00 00 FF FF\"").contains("No active code."));
+}
+
+#[test]
+fn nonsense_is_one_line_and_exit_two() {
+    let lines = [
+        "wire ohms --size 14AWG --length -100ft",
+        "wire ohms --size 14AWG --length 100",
+        "wire ohms --size 14AWG --length 100V",
+        "wire ohms --size 99AWG --length 100m",
+        "wire ohms --size 14 --length 100m",
+        "wire ohms --size 0mm2 --length 100m",
+        "wire ohms --size -1mm2 --length 100m",
+        "wire ohms --size 14AWG --length 100ft --celsius -300",
+        "wire ohms --size 14AWG --length 100ft --celsius 400",
+        "wire drop --size 10AWG --length 39ft --amps -20",
+        "wire drop --size 10AWG --length 39ft --amps 20V",
+        "wire gauge --amps 20 --length 50ft --drop 1A",
+        "wire gauge --amps 900 --length 50ft --drop 1V",
+        "wire splice --join 18AWG",
+        "wire splice --join 18AWG --join 18",
+        "wire sleeve --over 2mm --down-to 5mm",
+        "wire sleeve --over 50mm --down-to 1mm",
+        "wire fuse --size 0.75mm2 --amps 80",
+        "wire bundle --od 2.2mm --count 0",
+        "wire bundle --od 2.2mm --count -7",
+        "wire bundle --od -2.2mm --count 7",
+        "wire locate murray --a -1 --b 668 --loop 54.07ohm",
+        "wire locate murray --a 0 --b 0 --loop 54.07ohm",
+        "wire locate murray --a 332 --b 668 --loop OL",
+        "wire locate varley --p 1 --q 1 --loop 54.07ohm --set 99ohm",
+        "wire locate drop --to-fault 0.121V --whole 0.063V --length 3.1m",
+        "wire locate drop --to-fault 0.021V --whole 0.063V --length -3.1m",
+        "wire locate drop --to-fault 0.021V --whole 0.063V --length 3.1m --meter lots",
+        "codes decode \"\"",
+        "codes decode \"00 FF D2\"",
+        "codes decode \"00 FF D2 04 1F 01 FF\"",
+        "codes decode \"00 FF D2 04 1F 01 FF F\"",
+        "codes decode zz",
+        "codes decode \"20 0E 00 02 FF CA FE 00\"",
+        "codes decode \"18FECBAA#00FFD2041F01FFFF\"",
+    ];
+    for line in lines {
+        let done = loomwalk(line).assert().code(2).stdout("");
+        let said = String::from_utf8(done.get_output().stderr.clone()).expect("UTF-8");
+        assert_eq!(said.trim_end().lines().count(), 1, "{line}: {said}");
+        assert!(said.starts_with("loomwalk: "), "{line}: {said}");
+    }
+}
