@@ -1,5 +1,6 @@
 //! One test binary: each module names what it holds the program against.
 
+mod cells;
 mod circuit;
 mod codes;
 mod belief;

@@ -2,6 +2,7 @@
 //!
 //! | constant | used for |
 //! | --- | --- |
+//! | [`SLIP`] | floor under every outcome of a reading: a person misreads, a probe slips |
 //! | [`CONTRADICTS`] | an answer that contradicts the model, or the shape of the tree |
 //! | [`NOT_LISTED`] | prior of something that is not in this tree |
 //! | [`EVEN`] | the part of its likelihood that is spread evenly over what could be seen |
@@ -10,7 +11,12 @@
 //! | [`RULED_OUT`] | a fault is ruled out below this part of its prior |
 //! | [`SUFFICES`] | the part of its probability that a leader keeps under what explains it |
 //! | [`LIKELIEST`], [`POSSIBLE`] | the words for a probability |
+//!
+//! One bad reading never buries the true fault: a slip costs at most a factor of 1 / [`SLIP`] and the
+//! cell's part of the meter's range.
 
+/// A reading that lands anywhere on the meter's range, whatever the fault.
+pub(super) const SLIP: f64 = 0.02;
 /// An answer that contradicts the model (ε).
 pub(super) const CONTRADICTS: f64 = 0.05;
 /// Prior of *not in this tree*.

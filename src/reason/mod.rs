@@ -5,14 +5,17 @@
 
 mod answers;
 mod belief;
+mod cells;
 mod chance;
 mod constants;
 mod evidence;
 mod plan;
 mod ranking;
+mod scale;
 
 pub use answers::{Model, tied_chance, untied_chance};
 pub use belief::{Belief, BeliefError, Likelihood, Posterior};
+pub use cells::{Cell, CellChances, Cells, Predicted, Shows};
 pub use chance::{Bits, LogChance, Probability, Share};
 pub use evidence::{Bearing, Evidence, Harness, Listed, intermittent_chance};
 pub use plan::{
@@ -20,3 +23,4 @@ pub use plan::{
     inspection_minutes, inspection_order, plan,
 };
 pub use ranking::{Because, Explanation, Likely, Ranking, RuledOut, Suspect, Who, explain, rank, ruled_out};
+pub use scale::Scale;
