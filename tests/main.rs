@@ -5,6 +5,7 @@ mod circuit;
 mod codes;
 mod belief;
 mod house;
+mod safety;
 mod plan_matrix;
 mod loading;
 mod journal;

@@ -6,8 +6,10 @@
 //! who knows those makes deeds, and holds the answers against paths (the check) or against one state
 //! (the walk). Fails closed: what is not known, not named or not said is never in force.
 
+mod cautions;
 mod changes;
 mod conditions;
+mod dead;
 mod deed;
 mod demands;
 mod describe;
@@ -25,8 +27,10 @@ mod way;
 mod words;
 mod zones;
 
+pub use cautions::cautions;
 pub use changes::{STUCK, changes, changes_on_cannot, changes_on_undo};
 pub use conditions::{Arms, Cab, Facet, FacetKind, Fact, Lock, NamedKind, Power, Pressure, Values};
+pub use dead::{NotShownDead, Supply, is_high_voltage, shows};
 pub use deed::{
     Ammeter, Closing, Deed, Drive, Heat, LeakSearch, Line, Place, Reach, Source, StepKind, Watch, Watched,
     WhenIsolated,

@@ -2,6 +2,7 @@
 //!
 //! Dijkstra over states, an edge a gate whose own needs hold, its weight the gate's minutes. Only
 //! gates that can help are tried: those that set a facet that is needed, by the goal or by such a gate.
+//! Where the power is not known, `park` comes first; and no gate is done again for its side effect.
 
 use std::cmp::Reverse;
 use std::collections::{BinaryHeap, HashMap, HashSet};
@@ -52,44 +53,51 @@ pub fn way_to(state: &State, needed: &[Demand], vocabulary: &Vocabulary) -> Way 
         return Way::InForce;
     }
     let tries = helpful(needed, vocabulary);
-    let mut seen = vec![(state.clone(), None)];
     let mut cheapest = HashMap::from([(state.clone(), 0)]);
-    let mut queue = BinaryHeap::from([Reverse((0, 0))]);
+    let mut queue = BinaryHeap::from([Reverse((0, Vec::new(), state.clone()))]);
     let mut done = HashSet::new();
-    while let Some(Reverse((cost, at))) = queue.pop() {
-        let here = seen[at].0.clone();
+    while let Some(Reverse((cost, trail, here))) = queue.pop() {
         if met(&here) {
-            return trail(&seen, at, &tries, cost);
+            let gates = trail.iter().map(|number: &usize| tries[*number].id).collect();
+            return Way::Gates { gates, minutes: from_cost(cost) };
         }
-        if !done.insert(here.clone()) || done.len() > STATE_LIMIT {
+        if done.len() >= STATE_LIMIT || !done.insert(here.clone()) {
             continue;
         }
         for (number, gate) in tries.iter().enumerate() {
-            if !gate.demands.iter().all(|demand| demand.holds(&here, vocabulary)) {
+            let is_open = gate.demands.iter().all(|demand| demand.holds(&here, vocabulary));
+            if !is_open || !is_sensible(gate.id, &here, vocabulary) {
                 continue;
             }
             let mut next = here.clone();
             next.apply_all(&gate.changes, vocabulary);
             let next_cost = cost + gate.cost;
-            if cheapest.get(&next).is_none_or(|known| next_cost < *known) {
+            // Equal ways are kept too: the queue then takes the one earlier in the table's order.
+            if cheapest.get(&next).is_none_or(|known| next_cost <= *known) {
                 cheapest.insert(next.clone(), next_cost);
-                seen.push((next, Some((at, number))));
-                queue.push(Reverse((next_cost, seen.len() - 1)));
+                let trail = trail.iter().copied().chain([number]).collect();
+                queue.push(Reverse((next_cost, trail, next)));
             }
         }
     }
     Way::None
 }
 
-fn trail(seen: &[(State, Option<(usize, usize)>)], end: usize, tries: &[Try], cost: u64) -> Way {
-    let mut gates = Vec::new();
-    let mut at = end;
-    while let Some((before, number)) = seen[at].1 {
-        gates.push(tries[number].id);
-        at = before;
-    }
-    gates.reverse();
-    Way::Gates { gates, minutes: from_cost(cost) }
+/// False for a gate other than `park` where the power is not known, and for a gate that would only
+/// turn the power off on the way because what it is for is so already.
+fn is_sensible(id: GateId, state: &State, vocabulary: &Vocabulary) -> bool {
+    let GateId::BuiltIn(gate) = id else { return state.values(Facet::POWER, vocabulary).is_one() };
+    let purpose = match gate {
+        Gate::Park => return true,
+        Gate::LowerArms | Gate::SupportArms => Facet::ARMS,
+        Gate::ReleasePressure => Facet::PRESSURE,
+        Gate::ReleaseLockout => Facet::LOCK,
+        _ => return state.values(Facet::POWER, vocabulary).is_one(),
+    };
+    let is_so = |(facet, values): &(Facet, super::Values)| {
+        *facet == purpose && state.is_within(*facet, *values, vocabulary)
+    };
+    state.values(Facet::POWER, vocabulary).is_one() && !gate.row().sets.iter().any(is_so)
 }
 
 /// The gates that set something needed, directly or for one another. `keep-away` is no way to

@@ -3,18 +3,21 @@
 //! Knows steps, targets and what each does to the machine. Must not know a walk, a person or a screen.
 
 mod bands;
+mod danger;
 mod expand;
+mod flow;
 mod forms;
 mod load;
 mod model;
+mod shipped;
 mod steps;
 
+pub use danger::{Danger, DangerPath, Hop, Loss, Lost};
+pub use flow::{EdgeKind, Flow, FlowEdge, FlowFault, FlowGraph, FlowNode, Violation};
 pub use forms::{SHARED as SHARED_FORM, TREE as TREE_FORM};
 pub use load::{FileKind, Loaded, MOST_STEPS, load};
 pub use model::{
     Act, Answer, Ask, BandKind, BandStep, Close, CloseAs, Do, Find, GateStep, Kind, Leads, Leaks, Like, Look,
     Observe, Proof, Read, Refer, Repair, RepairJob, Seen, Setup, Shows, Step, StepIx, Target, Tree,
 };
-
-mod shipped;
 pub use shipped::Shipped;
