@@ -6,14 +6,18 @@
 
 mod archive;
 mod journal;
+mod kept;
 mod name;
 mod place;
+mod summary;
 
 pub use archive::{Survey, survey};
 pub use journal::{
     Act, Appendable, CHAIN_START, ChainHash, Comparison, Damage, DamageKind, Disk, FileLayer, Head, Held,
     Holder, Journal, JournalError, Lock, MAX_JOURNAL_BYTES, NotAHash, NotAHead, PrintedHead, Record,
-    Recovered, Start, Torn, Verdict, read_journal, recover,
+    Recovered, Start, Torn, Verdict, read_journal, recover, rfc3339,
 };
+pub use kept::{Kept, KeptText, Opening};
 pub use name::{JobName, NameError};
 pub use place::{Environment, JOURNAL_ENDING, JobPlace, NoFolder, find_job, jobs_folder};
+pub use summary::{Begun, Condition, Standing, Summary};

@@ -6,6 +6,7 @@
 mod command;
 mod disk;
 mod failing;
+mod listing;
 mod recovery;
 
 use std::path::Path;

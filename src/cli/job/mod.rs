@@ -1,5 +1,9 @@
 //! `job`: what is in the folder, one job, and whether a journal is whole and unaltered.
 
+mod list;
+mod show;
+mod verify;
+
 use std::io::Write;
 use std::path::PathBuf;
 
@@ -7,8 +11,7 @@ use clap::{Args, Subcommand, ValueEnum};
 
 use super::job_place::JobsFolder;
 use super::{Ending, Outcome};
-
-mod verify;
+use crate::job::{Kept, PrintedHead};
 
 /// The arguments of `job`.
 #[derive(Debug, Args)]
@@ -19,19 +22,39 @@ pub(super) struct JobLine {
 
 #[derive(Debug, Subcommand)]
 enum Act {
-    /// Says whether the journal of a job is whole and unaltered; changes nothing
-    #[command(after_help = "Example: loomwalk job verify 0318 --head 37:9f3a…")]
-    Verify {
-        /// A name in the jobs folder, a path, or - for standard input
-        job: PathBuf,
-        /// The head as the report prints it: also, is the job the same to its last event
-        #[arg(long, value_name = "HASH")]
-        head: Option<crate::job::PrintedHead>,
+    /// Lists the jobs in the folder
+    #[command(after_help = "Example: loomwalk job list --format csv")]
+    List {
         #[arg(long, value_enum, default_value = "text")]
-        format: Format,
+        format: ListFormat,
         #[command(flatten)]
         jobs: JobsFolder,
     },
+    /// Shows one job: what is known of it, and every event
+    #[command(after_help = "Example: loomwalk job show 0318")]
+    Show {
+        #[command(flatten)]
+        which: Which,
+    },
+    /// Says whether the journal of a job is whole and unaltered; changes nothing
+    #[command(after_help = "Example: loomwalk job verify 0318 --head 37:9f3a…")]
+    Verify {
+        #[command(flatten)]
+        which: Which,
+        /// The head as the report prints it: also, is the job the same to its last event
+        #[arg(long, value_name = "HASH")]
+        head: Option<PrintedHead>,
+    },
+}
+
+#[derive(Debug, Args)]
+struct Which {
+    /// A name in the jobs folder, a path, or - for standard input
+    job: PathBuf,
+    #[arg(long, value_enum, default_value = "text")]
+    format: Format,
+    #[command(flatten)]
+    jobs: JobsFolder,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -42,17 +65,36 @@ enum Format {
     Json,
 }
 
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum ListFormat {
+    /// For people
+    Text,
+    /// For spreadsheets
+    Csv,
+    /// For programs
+    Json,
+}
+
 /// Does what was asked for.
 pub(super) fn run(line: JobLine, out: &mut dyn Write) -> Outcome {
     match line.act {
-        Act::Verify { job, head, format, jobs } => {
-            let (name, found) = jobs.read::<serde::de::IgnoredAny>(&job)?;
+        Act::List { format, jobs } => list::run(&jobs, format, out),
+        Act::Show { which } => {
+            let (name, found) = which.jobs.read::<Kept>(&which.job)?;
+            show::run(name, &found, which.format, out)
+        }
+        Act::Verify { which, head } => {
+            let (name, found) = which.jobs.read::<serde::de::IgnoredAny>(&which.job)?;
             let told = verify::Told::new(name, found.verdict(), head.as_ref());
-            match format {
+            match which.format {
                 Format::Text => told.as_text(out)?,
                 Format::Json => told.as_json(out)?,
             }
-            Ok(if told.is_fine() { Ending::Fine } else { Ending::Wrong })
+            Ok(ending(told.is_fine()))
         }
     }
+}
+
+fn ending(is_fine: bool) -> Ending {
+    if is_fine { Ending::Fine } else { Ending::Wrong }
 }

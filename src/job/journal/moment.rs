@@ -9,6 +9,12 @@ use jiff::tz::Offset;
 
 use crate::walk::Moment;
 
+/// A moment by RFC 3339, such as `2026-03-02T07:40:00.000+01:00`; one that no calendar has, in its own form.
+#[must_use]
+pub fn rfc3339(moment: Moment) -> String {
+    written(moment).unwrap_or_else(|| moment.to_string())
+}
+
 /// Writes the wall time; None for a year or an offset that RFC 3339 has no form for.
 pub(super) fn written(moment: Moment) -> Option<String> {
     let wall = Timestamp::from_millisecond(moment.wall_ms).ok()?;
