@@ -5,6 +5,8 @@ mod circuit;
 mod codes;
 mod belief;
 mod house;
+mod machine;
+mod machine_problems;
 mod safety;
 mod plan_matrix;
 mod loading;

@@ -10,19 +10,17 @@
 //! (Rosen 1924; the subtraction-free form of Gaussian elimination, Grassmann, Taksar & Heyman 1985).
 //! What is absent has g = 0. A node that finds d = 0 is the last of a part without a path to the
 //! reference: that part floats, and its volts are told from that node.
-//! Resistances to the reference go back by the same ratios, sums of positive terms only
-//! (the selected inverse, Erisman & Tinney 1975).
 
 use super::network::{Branch, Ideal, Network, NetworkError, Place, Stretch, conductance};
-use super::order::Order;
+use super::order::{Order, Spoke, Step};
 use crate::units::{Amps, Ohms, Volts};
 
 /// A network with its order of elimination.
 #[derive(Debug, Clone)]
 pub struct Circuit {
-    order: Order,
+    pub(super) order: Order,
     /// Per place: its root's node.
-    node: Vec<u32>,
+    pub(super) node: Vec<u32>,
     /// Places with the link that gives their offset, roots before what hangs on them.
     links: Vec<Link>,
     /// Per branch: slot and sign, none if both ends are one node.
@@ -43,7 +41,7 @@ struct Link {
 const NO_SOURCE: u32 = u32::MAX;
 
 /// What the branches and sources of a circuit are worth now.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, Default, PartialEq)]
 pub struct Values {
     siemens: Vec<f64>,
     drive: Vec<f64>,
@@ -54,29 +52,22 @@ pub struct Values {
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Solution {
     volts: Vec<f64>,
-    part: Vec<u32>,
+    pub(super) part: Vec<u32>,
     offset: Vec<f64>,
-    home: u32,
-    work: Work,
+    pub(super) home: u32,
+    pub(super) work: Work,
 }
 
 #[derive(Debug, Clone, Default, PartialEq)]
-struct Work {
-    g: Vec<f64>,
+pub(super) struct Work {
+    pub(super) g: Vec<f64>,
     q: Vec<f64>,
     /// Per node: 1/d, zero where the node is the last of its part.
-    inverse: Vec<f64>,
+    pub(super) inverse: Vec<f64>,
     node_volts: Vec<f64>,
     node_part: Vec<u32>,
     spoke_g: Vec<f64>,
     spoke_q: Vec<f64>,
-}
-
-/// Resistances of nodes to the reference, all sources dead.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Resistances {
-    own: Vec<f64>,
-    between: Vec<f64>,
 }
 
 impl Values {
@@ -116,6 +107,16 @@ impl Values {
     pub fn kill_sources(&mut self) {
         self.drive.fill(0.0);
         self.ideals.fill(0.0);
+    }
+
+    /// Sets a branch that is known to be sound: conductance, and the current driven into its first end.
+    pub(super) fn put(&mut self, branch: Branch, siemens: f64, drive: f64) {
+        self.siemens[branch.at()] = siemens;
+        self.drive[branch.at()] = drive;
+    }
+
+    pub(super) fn siemens(&self, branch: Branch) -> f64 {
+        self.siemens[branch.at()]
     }
 
     /// True if the branch conducts.
@@ -185,35 +186,8 @@ impl Circuit {
         self.tell(solution);
     }
 
-    /// Resistances of every node to the reference, all sources dead, from a solved elimination.
-    #[must_use]
-    pub fn resistances(&self, solution: &Solution) -> Resistances {
-        let (nodes, work) = (self.node.len(), &solution.work);
-        let mut z = Resistances { own: vec![0.0; nodes], between: vec![0.0; self.order.slots] };
-        for step in self.order.steps.iter().rev() {
-            let spokes = &self.order.spokes[step.spokes.0 as usize..step.spokes.1 as usize];
-            let mut own = work.inverse[step.node as usize];
-            for (i, to) in spokes.iter().enumerate() {
-                let mut sum = 0.0;
-                for (j, via) in spokes.iter().enumerate() {
-                    let share = work.g[via.slot as usize];
-                    if share > 0.0 {
-                        sum += share * self.pair_ohms(&z, (spokes.len(), step.pairs), (i, j), to.far);
-                    }
-                }
-                z.between[to.slot as usize] = sum;
-                own += work.g[to.slot as usize] * sum;
-            }
-            z.own[step.node as usize] = own;
-        }
-        z
-    }
-
-    /// The ohms between a place and the reference with every source dead; none without a path.
-    #[must_use]
-    pub fn ohms(&self, solution: &Solution, resistances: &Resistances, place: Place) -> Option<Ohms> {
-        let grounded = solution.part[place.at()] == solution.home;
-        grounded.then(|| Ohms(resistances.own[self.node[place.at()] as usize]))
+    pub(super) fn spokes(&self, step: &Step) -> &[Spoke] {
+        &self.order.spokes[step.spokes.0 as usize..step.spokes.1 as usize]
     }
 
     /// The current through a branch, from its first end to its second.
@@ -234,15 +208,6 @@ impl Circuit {
     #[must_use]
     pub fn one_node(&self, a: Place, b: Place) -> bool {
         self.node[a.at()] == self.node[b.at()]
-    }
-
-    fn pair_ohms(&self, z: &Resistances, (n, first): (usize, u32), (i, j): (usize, usize), far: u32) -> f64 {
-        if i == j {
-            return z.own[far as usize];
-        }
-        let (i, j) = (i.min(j), i.max(j));
-        let at = first as usize + i * n - i * (i + 1) / 2 + (j - i - 1);
-        z.between[self.order.pairs[at] as usize]
     }
 
     fn set_offsets(&self, values: &Values, offset: &mut Vec<f64>) {
@@ -283,7 +248,7 @@ impl Circuit {
         work.spoke_g.resize(self.order.widest, 0.0);
         work.spoke_q.resize(self.order.widest, 0.0);
         for step in &self.order.steps {
-            let spokes = &self.order.spokes[step.spokes.0 as usize..step.spokes.1 as usize];
+            let spokes = self.spokes(step);
             let (mut d, mut drive) = (0.0, 0.0);
             for (i, spoke) in spokes.iter().enumerate() {
                 let (g, q) = (work.g[spoke.slot as usize], spoke.sign * work.q[spoke.slot as usize]);
@@ -329,7 +294,7 @@ impl Circuit {
                 work.node_part[node] = step.node;
                 continue;
             }
-            let spokes = &self.order.spokes[step.spokes.0 as usize..step.spokes.1 as usize];
+            let spokes = self.spokes(step);
             let mut volts = work.node_volts[node];
             for spoke in spokes {
                 let share = work.g[spoke.slot as usize];

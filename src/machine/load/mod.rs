@@ -1,0 +1,283 @@
+//! From the text of a machine file to a machine: every problem at once, each with its place.
+//!
+//! The vocabulary of a chain: `pin`, `point`, `splice`, `ground` name a place; `wire`, `contact`,
+//! `switch`, `fuse`, `load`, `resistor`, `relay-contact`, `joint`, `potentiometer`, `diode` and
+//! `source` have two ends. A sensor with three pins on a shared rail is a `potentiometer` whose ends
+//! hang on an output that `drives: rail` and on the rail's return, and whose wiper, terminal 3, is a
+//! `point` of the signal's chain. A resistance ladder is resistors and switches between splices. A
+//! pair of channels is two inputs and the logic `agree`. A CAN pair is resistors, those in a box under
+//! its `inside`. An alternator or second battery is a `source`. What a box draws asleep is its
+//! `asleep`, with the pin that wakes it.
+
+mod boxes;
+mod chains;
+mod draft;
+mod fault_lines;
+mod forms;
+mod head;
+mod items;
+mod pairs;
+mod said;
+
+pub use forms::MACHINE as MACHINE_FORM;
+
+use super::enumerate::enumerate;
+use super::family::Machine;
+use super::harness::{Harness, Loop};
+use super::model::{Control, ControllerId, ElementId, Parts, Reach};
+use super::parts::Kind;
+use super::power::Power;
+use crate::diag::{Entries, FileId, Limits, Node, Place, Problems, Text, parse_yaml};
+use crate::safety::OwnSafety;
+use crate::units::{Ohms, Volts};
+use draft::{Draft, Named};
+use fault_lines::apply_lines;
+use head::named;
+
+/// A machine as far as it could be read, and every problem in its file.
+#[derive(Debug)]
+pub struct LoadedMachine {
+    /// The machine; `None` if anything in the file is refused.
+    pub machine: Option<Machine>,
+    /// Its name, if that much could be read.
+    pub name: Option<String>,
+    /// What the file says about safety, for the safety check.
+    pub safety: OwnSafety,
+    /// All problems.
+    pub problems: Problems,
+}
+
+/// Largest machine file: some thousand wires.
+const LIMITS: Limits = Limits { bytes: 4 << 20, depth: 40, nodes: 200_000 };
+/// Most things in all chains.
+const MOST_ELEMENTS: usize = 4_000;
+
+/// Loads a machine from its text.
+#[must_use]
+pub fn load_machine(text: &str, file: FileId) -> LoadedMachine {
+    let mut problems = Problems::default();
+    let root = parse_yaml(text, file, LIMITS, &mut problems);
+    let Some(root) = root else {
+        return LoadedMachine { machine: None, name: None, safety: OwnSafety::default(), problems };
+    };
+    load_node(&root, file, problems)
+}
+
+fn load_node(root: &Node<'_>, file: FileId, mut problems: Problems) -> LoadedMachine {
+    let Some(top) = Entries::open(root, file, &forms::MACHINE, &mut problems) else {
+        return LoadedMachine { machine: None, name: None, safety: OwnSafety::default(), problems };
+    };
+    let mut draft = Draft::new(file, &mut problems);
+    let safety = draft.read_safety(&top);
+    let head = draft.read_head(&top);
+    draft.read_all(&top);
+    let name = head.as_ref().map(|(name, ..)| name.clone());
+    let harness = if draft.problems.refused() { None } else { draft.harness() };
+    let machine = head.zip(harness).and_then(|(head, harness)| {
+        let mut machine = Machine::new(head, draft.parts.clone(), harness);
+        let faults = enumerate(&machine);
+        let faults = apply_lines(&mut draft, &top, faults);
+        machine.set_faults(faults);
+        (!draft.problems.refused()).then_some(machine)
+    });
+    LoadedMachine { machine, name, safety, problems }
+}
+
+impl Draft<'_> {
+    fn read_head(&mut self, top: &Entries<'_, '_>) -> Option<(String, Text, u32)> {
+        if let Some(version) = self.word(top, "loomwalk").filter(|v| *v != "1") {
+            let place = top.get("loomwalk").map_or_else(|| top.place(), |n| self.place(n));
+            self.problems.refuse("format-version", place).says(
+                format!("this file says it is of format {version}; format 1 is known"),
+                "What a later format means by a key would be a guess.",
+                "`loomwalk: 1`",
+            );
+        }
+        let revision = match top.get("revision").and_then(Node::scalar).map(str::trim) {
+            None => 0,
+            Some(text) => text.parse::<u32>().unwrap_or_else(|_| {
+                self.problems.refuse("wrong-kind", top.key_place("revision")).says(
+                    "the revision is a whole number",
+                    "Nobody could tell which of two files is newer.",
+                    "`revision: 4`",
+                );
+                0
+            }),
+        };
+        let name = self.word(top, "machine").map(str::to_owned);
+        let title = self.text(top, "title");
+        Some((name?, title?, revision))
+    }
+
+    fn read_all(&mut self, top: &Entries<'_, '_>) {
+        self.read_controls(top);
+        self.read_connectors(top);
+        let isolator = self.read_supply(top);
+        self.read_controllers(top);
+        let circuits = named(self, top, "circuits");
+        self.read_chains(circuits);
+        self.resolve_coils(top);
+        self.resolve_isolator(isolator);
+        self.read_decisions(top);
+        self.read_functions(top);
+        self.pair_up();
+    }
+
+    /// Reads the battery; the isolator is a name until the chains are known, and a control at once.
+    fn read_supply(&mut self, top: &Entries<'_, '_>) -> Option<(String, Place)> {
+        let supply = self.open(top.get("supply")?, &forms::SUPPLY)?;
+        let volts: Option<Volts> = self.quantity(&supply, "volts");
+        let ohms: Option<Ohms> = self.quantity(&supply, "ohms");
+        let charging: Option<Volts> = self.quantity(&supply, "charging");
+        self.parts.supply.volts = volts.unwrap_or(self.parts.supply.volts);
+        self.parts.supply.ohms = ohms;
+        self.parts.supply.charging = charging;
+        let isolator = self.word(&supply, "isolator")?.to_owned();
+        if !self.controls.contains_key("isolator") {
+            let on = vec![Power::Live, Power::Off, Power::Running];
+            self.add_control(Control {
+                name: "isolator".to_owned(),
+                title: None,
+                states: vec!["on".to_owned(), "off".to_owned()],
+                power: vec![on, vec![Power::Isolated]],
+                reach: Reach::Anywhere,
+            });
+        }
+        Some((isolator, supply.get("isolator").map(|n| self.place(n))?))
+    }
+
+    fn resolve_isolator(&mut self, isolator: Option<(String, Place)>) {
+        let Some((name, place)) = isolator else { return };
+        let is_switch =
+            |draft: &Self, id: ElementId| matches!(draft.parts.element(id).kind, Kind::Switch { .. });
+        match self.names.get(&name).copied() {
+            Some(Named::Element(id)) if is_switch(self, id) => self.parts.supply.isolator = Some(id),
+            _ => {
+                let elements = self.parts.elements.iter();
+                let switches: Vec<String> = elements
+                    .filter(|e| matches!(e.kind, Kind::Switch { .. }))
+                    .map(|e| e.name.clone())
+                    .collect();
+                self.dangling("switch", &name, place, switches.iter().map(String::as_str));
+            }
+        }
+    }
+
+    /// Finds the coil of every relay contact, by `coil:` or by its own relay's name.
+    fn resolve_coils(&mut self, top: &Entries<'_, '_>) {
+        let mut said: Vec<(String, Option<String>, Place)> = Vec::new();
+        for chain in named(self, top, "circuits") {
+            for item in chain.value.list().unwrap_or_default() {
+                let Some(node) = item.get("relay-contact") else { continue };
+                let own = node.scalar().unwrap_or_default().trim().to_owned();
+                let coil = item.get("coil").and_then(|c| c.scalar()).map(|c| c.trim().to_owned());
+                let at = self.place(item.get("coil").unwrap_or(node));
+                said.push((own, coil, at));
+            }
+        }
+        let contacts: Vec<ElementId> = (0..self.parts.elements.len())
+            .map(ElementId::new)
+            .filter(|id| matches!(self.parts.element(*id).kind, Kind::RelayContact { .. }))
+            .collect();
+        for contact in contacts {
+            let name = self.parts.element(contact).name.clone();
+            let own = |(written, ..): &&(String, Option<String>, Place)| {
+                *written == name || name.strip_prefix(written.as_str()).is_some_and(|rest| rest.len() == 1)
+            };
+            let Some((written, coil, at)) = said.iter().find(own).cloned() else { continue };
+            let coil = coil.unwrap_or(written);
+            let found = self.load(&coil, at.clone());
+            let Some(found) = found else { continue };
+            if let Kind::Load { pulls_in: None } = self.parts.element(found).kind {
+                self.problems.refuse("load-without-pull-in", at).says(
+                    format!("`{coil}` moves a contact and does not say from which volts up"),
+                    "Whether the relay pulls in with a poor feed would be a guess.",
+                    format!("`pulls-in: 7 V` at `load: {coil}`"),
+                );
+            }
+            if let Kind::RelayContact { coil, .. } = &mut self.parts.elements[contact.at()].kind {
+                *coil = found;
+            }
+        }
+    }
+
+    /// Expands the parts to a network, told what cannot be one.
+    fn harness(&mut self) -> Option<Harness> {
+        if self.parts.elements.len() > MOST_ELEMENTS {
+            self.problems.refuse("too-large", Place::file(self.file)).says(
+                format!(
+                    "the circuits have {} things; {MOST_ELEMENTS} are allowed",
+                    self.parts.elements.len()
+                ),
+                "Computing every fault of it would hold the laptop up.",
+                "the circuits that the trees are about",
+            );
+            return None;
+        }
+        let mut harness = self.expanded()?;
+        let (frame, minus) = (self.parts.place(Parts::FRAME), self.parts.place(Parts::MINUS));
+        if !harness.wired(&self.parts, frame, minus) {
+            self.parts.joins.push((frame, minus));
+            harness = self.expanded()?;
+        }
+        self.check_boxes(&harness);
+        Some(harness)
+    }
+
+    fn expanded(&mut self) -> Option<Harness> {
+        match Harness::new(&self.parts) {
+            Ok(harness) => Some(harness),
+            Err(closed) => {
+                self.source_loop(closed);
+                None
+            }
+        }
+    }
+
+    fn source_loop(&mut self, closed: Loop) {
+        let place = closed.element.and_then(|id| self.element_at.get(id.at()).cloned());
+        let name = closed.element.map_or("the supply", |id| self.parts.element(id).name.as_str()).to_owned();
+        let place = place.unwrap_or_else(|| {
+            Place::Route(self.file, vec![crate::diag::Leg::Key("supply".to_owned())], crate::diag::Side::Key)
+        });
+        self.problems.refuse("source-loop", place).says(
+            format!(
+                "{name} closes a loop of sources without resistance: {} and {} between the same two places",
+                Volts(closed.held),
+                Volts(closed.asked)
+            ),
+            "Nothing would limit the current, so no reading can be computed.",
+            "the source's own resistance, as `ohms: 20 mohm`",
+        );
+    }
+
+    /// A controller that nothing feeds, or whose minus leads nowhere, floats.
+    fn check_boxes(&mut self, harness: &Harness) {
+        for at in 0..self.parts.controllers.len() {
+            let controller = self.parts.controllers[ControllerId::new(at).at()].clone();
+            let ends = |id: ElementId| self.parts.element(id).ends.map(|p| self.parts.place(p));
+            let further = (0..self.parts.elements.len()).map(ElementId::new);
+            let mut sources = vec![self.parts.place(Parts::PLUS)];
+            sources.extend(
+                further
+                    .filter(|id| matches!(self.parts.element(*id).kind, Kind::Source { .. }))
+                    .flat_map(ends),
+            );
+            let plus = self.parts.place(controller.feed.plus);
+            let minus = self.parts.place(controller.feed.minus);
+            let fed = sources.iter().any(|source| harness.wired(&self.parts, *source, plus));
+            let grounded = harness.wired(&self.parts, self.parts.place(Parts::MINUS), minus);
+            if fed && grounded {
+                continue;
+            }
+            let pin = if fed { controller.feed.minus } else { controller.feed.plus };
+            let pin = self.parts.points[pin.at()].name.clone();
+            let lacks = if fed { "the battery's minus" } else { "a source" };
+            self.problems.refuse("floating-controller", self.controller_at[at].clone()).says(
+                format!("{} floats: no circuit leads from its pin {pin} to {lacks}", controller.name),
+                "It could never be fed, and every pin of it would read nothing.",
+                format!("a chain that ends with `- pin: {pin}`"),
+            );
+        }
+    }
+}
