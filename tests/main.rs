@@ -15,6 +15,7 @@ mod support;
 mod locate;
 mod locate_solved;
 mod repair;
+mod repair_sheet;
 mod sequencing;
 mod sequencing_published;
 mod units;

@@ -1,11 +1,10 @@
 //! Repair sums against published tables. Each table names its source and how it was had.
 
 use loomwalk::repair::{
-    BundleRow, CircularMils, Copper, Duty, Limit, PullTable, RepairError, STRANDINGS, Strand, TABLE_11_9,
-    barrel, bend_radius, bundle, circular_mils, clamp_spacing, clamps_for, conductor_temperature, drop_of,
-    edge_clearance, fuse, gauge, half_lapped, length_when_hot, let_in, mixed_bundle, nicked_allowed, packing,
-    protecting_fuse, pull_on_sample, rating_alone, rating_in_bundle, slack_between_clamps, sleeve,
-    sleeve_length, stagger, tie_spacing, traded_as, warmth,
+    BundleRow, CircularMils, Copper, Duty, Limit, PullTable, RepairError, RouteItem, STRANDINGS, Strand,
+    TABLE_11_9, barrel, bundle, circular_mils, clamps_for, conductor_temperature, drop_of, fuse, gauge,
+    half_lapped, length_when_hot, let_in, mixed_bundle, nicked_allowed, packing, protecting_fuse,
+    pull_on_sample, rating_alone, rating_in_bundle, sleeve, sleeve_length, stagger, traded_as, warmth,
 };
 use loomwalk::units::{Amps, Awg, Celsius, Metres, Ohms, SquareMillimetres, Volts, WireSize};
 
@@ -511,11 +510,12 @@ fn a_bundle_grows_where_a_splice_lies_in_it() {
 /// Source: AC 43.13-1B 11-96a, 11-158b, 11-118, 11-115 (seen) and 11-96 for the bend (from memory).
 #[test]
 fn figures_for_the_route() {
-    near(clamp_spacing().length.0, 24.0 * INCH, 1e-12);
-    near(tie_spacing().length.0, 12.0 * INCH, 1e-12);
-    near(slack_between_clamps().length.0, 0.5 * INCH, 1e-12);
-    near(edge_clearance().length.0, 0.375 * INCH, 1e-12);
-    near(bend_radius(Metres(0.012)).length.0, 0.12, 1e-12);
+    let figure = |item: RouteItem| item.figure(Metres(0.012)).length.0;
+    near(figure(RouteItem::Clamps), 24.0 * INCH, 1e-12);
+    near(figure(RouteItem::Ties), 12.0 * INCH, 1e-12);
+    near(figure(RouteItem::Slack), 0.5 * INCH, 1e-12);
+    near(figure(RouteItem::Edge), 0.375 * INCH, 1e-12);
+    near(figure(RouteItem::Bend), 0.12, 1e-12);
     assert_eq!(clamps_for(Metres(0.5)), 2);
     assert_eq!(clamps_for(Metres(48.0 * INCH)), 3);
     assert_eq!(clamps_for(Metres(1.9)), 5);

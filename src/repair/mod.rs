@@ -9,6 +9,7 @@ mod error;
 mod locate;
 mod rating;
 mod route;
+mod sheet;
 mod sleeve;
 mod source;
 mod splice;
@@ -25,9 +26,10 @@ pub use rating::{
     BundleRow, Duty, FuseChoice, GaugeChoice, Limit, TABLE_11_9, fuse, gauge, protecting_fuse, rating_alone,
     rating_in_bundle,
 };
-pub use route::{
-    RouteFigure, Wrap, bend_radius, clamp_spacing, clamps_for, edge_clearance, fuel_clearance, half_lapped,
-    hose_clearance, slack_between_clamps, tie_spacing,
+pub use route::{RouteFigure, RouteItem, Wrap, clamps_for, half_lapped};
+pub use sheet::{
+    BarrelOnSheet, CorrectionError, Damage, Flex, Injury, Method, Near, Pair, Part, Question, Reason,
+    RepairSheet, SheetLine, SleeveOnSheet, repair_sheet,
 };
 pub use sleeve::{Sleeve, sleeve, sleeve_length};
 pub use source::{Mark, Source};

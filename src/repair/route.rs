@@ -7,78 +7,61 @@ use crate::units::Metres;
 use super::Source;
 
 const INCH: f64 = 0.0254;
+/// Clear of a hose that moves: common practice.
+const HOSE: f64 = 0.050;
+
+/// What a figure for the route is about.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum RouteItem {
+    /// The most between two clamps.
+    Clamps,
+    /// Where clamps are farther apart, ties go between them.
+    Ties,
+    /// How far the bundle gives between two clamps under a light hand, at most.
+    Slack,
+    /// From the edge of a hole, or else a grommet.
+    Edge,
+    /// From a line that carries fuel; never under 2 in, and then clamped on both sides.
+    Fuel,
+    /// From a hose that moves, at every end of its travel.
+    Hose,
+    /// Inside radius of a bend, at least; 3 times the bundle at a supported breakout.
+    Bend,
+}
 
 /// A figure for the route, with where it comes from.
 #[derive(Debug, Clone, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct RouteFigure {
-    /// What it is about, as a short line.
-    pub words: String,
+    /// What it is about.
+    pub item: RouteItem,
     /// The figure itself.
     pub length: Metres,
     /// Where it comes from.
     pub source: Source,
 }
 
-fn figure(words: &str, length: f64, source: Source) -> RouteFigure {
-    RouteFigure { words: words.into(), length: Metres(length), source }
-}
-
-/// Clamps are at most this far apart.
-#[must_use]
-pub fn clamp_spacing() -> RouteFigure {
-    figure("clamps at most this far apart", 24.0 * INCH, Source::seen("AC 43.13-1B 11-96a"))
-}
-
-/// Where clamps are farther apart than this, ties go between them.
-#[must_use]
-pub fn tie_spacing() -> RouteFigure {
-    figure(
-        "ties between clamps that are farther apart than this",
-        12.0 * INCH,
-        Source::seen("AC 43.13-1B 11-158b"),
-    )
-}
-
-/// How far the bundle gives between two clamps under a light hand.
-#[must_use]
-pub fn slack_between_clamps() -> RouteFigure {
-    figure("slack between clamps, pressed lightly, at most", 0.5 * INCH, Source::seen("AC 43.13-1B 11-118"))
-}
-
-/// Distance from the edge of a hole, or else a grommet.
-#[must_use]
-pub fn edge_clearance() -> RouteFigure {
-    figure("from the edge of a hole, or else a grommet", 0.375 * INCH, Source::seen("AC 43.13-1B 11-115"))
-}
-
-/// Distance from lines that carry fuel.
-#[must_use]
-pub fn fuel_clearance() -> RouteFigure {
-    let source = Source::seen("AC 43.13-1B 11-96");
-    figure("from a fuel line, never under 51 mm and then clamped both sides", 6.0 * INCH, source)
-}
-
-/// Distance from a hose that moves.
-#[must_use]
-pub fn hose_clearance() -> RouteFigure {
-    figure("from a hose that moves, at every end of its travel", 0.050, Source::practice())
-}
-
-/// The tightest bend of a bundle of this diameter.
-#[must_use]
-pub fn bend_radius(bundle: Metres) -> RouteFigure {
-    let source = Source::memory("AC 43.13-1B 11-96");
-    figure(
-        "inside radius of a bend, at least (3 times the bundle at a supported breakout)",
-        10.0 * bundle.0,
-        source,
-    )
+impl RouteItem {
+    /// The figure for a bundle of this diameter.
+    #[must_use]
+    pub fn figure(self, bundle: Metres) -> RouteFigure {
+        let (length, source) = match self {
+            Self::Clamps => (24.0 * INCH, Source::seen("AC 43.13-1B 11-96a")),
+            Self::Ties => (12.0 * INCH, Source::seen("AC 43.13-1B 11-158b")),
+            Self::Slack => (0.5 * INCH, Source::seen("AC 43.13-1B 11-118")),
+            Self::Edge => (0.375 * INCH, Source::seen("AC 43.13-1B 11-115")),
+            Self::Fuel => (6.0 * INCH, Source::seen("AC 43.13-1B 11-96")),
+            Self::Hose => (HOSE, Source::practice()),
+            Self::Bend => (10.0 * bundle.0, Source::memory("AC 43.13-1B 11-96")),
+        };
+        RouteFigure { item: self, length: Metres(length), source }
+    }
 }
 
 /// How many clamps a stretch needs, one at each end.
 #[must_use]
 pub fn clamps_for(stretch: Metres) -> u32 {
-    let spans = (stretch.0 / clamp_spacing().length.0 - 1e-9).ceil();
+    let spans = (stretch.0 / (24.0 * INCH) - 1e-9).ceil();
     let mut needed = 1;
     while f64::from(needed) < spans && needed < 10_000 {
         needed += 1;

@@ -127,3 +127,17 @@ impl fmt::Display for WireSize {
         }
     }
 }
+
+/// In JSON as [`Written::written`] prints it.
+impl serde::Serialize for WireSize {
+    fn serialize<S: serde::Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        to.serialize_str(&self.written())
+    }
+}
+
+impl<'de> serde::Deserialize<'de> for WireSize {
+    fn deserialize<D: serde::Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
+        let text = <String as serde::Deserialize>::deserialize(from)?;
+        Self::parse_above_zero(&text).map_err(serde::de::Error::custom)
+    }
+}
