@@ -245,7 +245,9 @@ pub enum Deed {
     ReadFed(Source),
     /// Battery or feed current is read.
     ReadFeedCurrent(Ammeter),
-    /// A reading with the engine running at points in the engine bay, by leads fitted before.
+    /// A reading at points in the engine bay, or at points of which nobody knows the zone: with the
+    /// engine running only by leads fitted before, from the seat or outside. To be said of every such
+    /// reading, whatever its setup: the engine may be running there on some path.
     ReadByLeads {
         /// Red and black.
         points: Vec<String>,

@@ -40,7 +40,7 @@ pub fn demands(deed: &Deed, vocabulary: &Vocabulary) -> Vec<Demand> {
         Deed::Cut(WhenIsolated::Dead | WhenIsolated::NoModel) => {
             vec![within(Rule::CutLive, Facet::POWER, ISOLATED)]
         }
-        Deed::Bridge { .. } => vec![within(Rule::BridgeLive, Facet::POWER, STILL)],
+        Deed::Bridge { .. } | Deed::Unbridge { .. } => vec![within(Rule::BridgeLive, Facet::POWER, STILL)],
         Deed::Fit { .. } => vec![within(Rule::FitLeadsLive, Facet::POWER, STILL)],
         Deed::OpenHydraulics => hydraulics_demands(),
         Deed::LookForLeaks(LeakSearch::CloseUp) => {
@@ -58,7 +58,6 @@ pub fn demands(deed: &Deed, vocabulary: &Vocabulary) -> Vec<Demand> {
         Deed::Refer => refer_demands(),
         Deed::Forbidden(rule) => vec![Demand::never(*rule)],
         Deed::Step(_)
-        | Deed::Unbridge { .. }
         | Deed::Unfit { .. }
         | Deed::LookForLeaks(LeakSearch::CardAtADistance)
         | Deed::Found
@@ -155,11 +154,10 @@ fn reading_demands(deed: &Deed, vocabulary: &Vocabulary) -> Vec<Demand> {
         Deed::ReadFed(Source::None) => vec![Demand::never(Rule::DeadMeter)],
         Deed::ReadFeedCurrent(Ammeter::InLine) => vec![Demand::never(Rule::FeedCurrentInLine)],
         Deed::ReadByLeads { points, from } => {
-            let fitted = all_are(NamedKind::Fitted, points, vocabulary);
-            let need = match (fitted, from) {
-                (Some(fitted), Some(Zone::Seat | Zone::Outside)) => Need::any_of(vec![fitted]),
-                _ => Need::never(),
-            };
+            let is_clear = matches!(from, Some(Zone::Seat | Zone::Outside));
+            let fitted = all_are(NamedKind::Fitted, points, vocabulary).filter(|_| is_clear);
+            let not_running = vec![Atom::Within(Facet::POWER, NOT_RUNNING)];
+            let need = Need::any_of(std::iter::once(not_running).chain(fitted).collect());
             vec![Demand { rule: Rule::EngineRunningLeads, need }]
         }
         _ => Vec::new(),

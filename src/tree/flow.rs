@@ -77,12 +77,20 @@ pub struct Violation {
     pub demand: Demand,
 }
 
+/// What a step changes, done or not.
+#[derive(Debug)]
+struct Effects {
+    done: Vec<Change>,
+    cannot: Vec<Change>,
+}
+
 /// What is in force at every step, and every demand that is not met.
 #[derive(Debug)]
 pub struct Flow<'a> {
     pub(super) graph: &'a FlowGraph,
     pub(super) vocabulary: &'a Vocabulary,
-    pub(super) net: DiGraph<(), usize>,
+    net: DiGraph<(), usize>,
+    effects: Vec<Effects>,
     states: Vec<Option<State>>,
     violations: Vec<Violation>,
 }
@@ -124,7 +132,8 @@ impl<'a> Flow<'a> {
     pub fn over(graph: &'a FlowGraph, vocabulary: &'a Vocabulary) -> Result<Self, FlowFault> {
         let net = graph.net()?;
         let states = vec![None; graph.nodes.len()];
-        let mut flow = Self { graph, vocabulary, net, states, violations: Vec::new() };
+        let effects = graph.nodes.iter().map(|node| Effects::of(node, vocabulary)).collect();
+        let mut flow = Self { graph, vocabulary, net, effects, states, violations: Vec::new() };
         flow.spread();
         flow.violations = flow.failing();
         Ok(flow)
@@ -142,15 +151,26 @@ impl<'a> Flow<'a> {
         &self.violations
     }
 
-    /// The changes that the edge stands for: the step it leaves, done or not, and what was shown.
-    pub(super) fn changes_along(&self, edge: &FlowEdge) -> Vec<Change> {
-        let deeds = &self.graph.nodes[edge.from].deeds;
-        if edge.kind == EdgeKind::Cannot {
-            return deeds.iter().flat_map(|deed| changes_on_cannot(deed, self.vocabulary)).collect();
-        }
-        let shown = edge.shows.iter().map(|proof| Deed::Shown { proof: proof.clone() });
-        let shown: Vec<Deed> = shown.collect();
-        deeds.iter().chain(&shown).flat_map(|deed| changes(deed, self.vocabulary)).collect()
+    /// The changes that the edge stands for, in their order: the step it leaves, done or not, and what
+    /// was shown.
+    pub(super) fn changes_along(&self, edge: &FlowEdge) -> impl Iterator<Item = Change> {
+        let effects = &self.effects[edge.from];
+        let (step, proofs) = match edge.kind {
+            EdgeKind::Cannot => (&effects.cannot, &[][..]),
+            EdgeKind::Go | EdgeKind::Again => (&effects.done, edge.shows.as_slice()),
+        };
+        let shown =
+            proofs.iter().flat_map(|proof| changes(&Deed::Shown { proof: proof.clone() }, self.vocabulary));
+        step.iter().copied().chain(shown)
+    }
+
+    /// The edges that leave the step, in the file's own order.
+    pub(super) fn leaving(&self, node: usize) -> Vec<usize> {
+        // The net lists the newest first.
+        let mut numbers: Vec<usize> =
+            self.net.edges(NodeIndex::new(node)).map(|edge| *edge.weight()).collect();
+        numbers.reverse();
+        numbers
     }
 
     /// Worklist in reverse postorder from the start: on a graph without cycles each step is visited
@@ -177,11 +197,12 @@ impl<'a> Flow<'a> {
     /// Joins what leaves the step into the steps it leads to; those that learned something new.
     fn visit(&mut self, node: usize) -> Vec<usize> {
         let mut grown = Vec::new();
-        let numbers: Vec<usize> = self.net.edges(NodeIndex::new(node)).map(|edge| *edge.weight()).collect();
-        for number in numbers {
+        for number in self.leaving(node) {
             let edge = &self.graph.edges[number];
             let Some(mut leaving) = self.states[node].clone() else { continue };
-            leaving.apply_all(&self.changes_along(edge), self.vocabulary);
+            for change in self.changes_along(edge) {
+                leaving.apply(change, self.vocabulary);
+            }
             let is_new = match &mut self.states[edge.to] {
                 Some(known) => known.join(&leaving),
                 nothing => {
@@ -217,5 +238,14 @@ impl<'a> Flow<'a> {
             }
         }
         violations
+    }
+}
+
+impl Effects {
+    fn of(node: &FlowNode, vocabulary: &Vocabulary) -> Self {
+        Self {
+            done: node.deeds.iter().flat_map(|deed| changes(deed, vocabulary)).collect(),
+            cannot: node.deeds.iter().flat_map(|deed| changes_on_cannot(deed, vocabulary)).collect(),
+        }
     }
 }

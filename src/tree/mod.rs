@@ -12,7 +12,7 @@ mod model;
 mod shipped;
 mod steps;
 
-pub use danger::{Danger, DangerPath, Hop, Loss, Lost};
+pub use danger::{Danger, DangerGroup, DangerPath, Hop, Loss, Lost};
 pub use flow::{EdgeKind, Flow, FlowEdge, FlowFault, FlowGraph, FlowNode, Violation};
 pub use forms::{SHARED as SHARED_FORM, TREE as TREE_FORM};
 pub use load::{FileKind, Loaded, MOST_STEPS, load};

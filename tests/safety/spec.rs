@@ -384,9 +384,13 @@ pub(crate) fn readings() -> Vec<Spec> {
         spec(Deed::ReadFeedCurrent(Ammeter::Clamp), "", HANDS),
         spec(Deed::ReadFeedCurrent(Ammeter::InLineFused), "", HANDS),
         spec(Deed::ReadFeedCurrent(Ammeter::InLine), "feed-current-in-line: never", HANDS),
-        spec(by_leads(Some(Zone::Seat)), "engine-running-leads: fitted:B+=yes", HANDS),
-        spec(by_leads(Some(Zone::EngineBay)), "engine-running-leads: never", HANDS),
-        spec(by_leads(None), "engine-running-leads: never", HANDS),
+        spec(
+            by_leads(Some(Zone::Seat)),
+            "engine-running-leads: power=live|off|isolated or fitted:B+=yes",
+            HANDS,
+        ),
+        spec(by_leads(Some(Zone::EngineBay)), "engine-running-leads: power=live|off|isolated", HANDS),
+        spec(by_leads(None), "engine-running-leads: power=live|off|isolated", HANDS),
     ]
 }
 
@@ -413,7 +417,7 @@ pub(crate) fn acts() -> Vec<Spec> {
             "bridge-live: power=off|isolated",
             &hands("whole=no bridged:b=yes"),
         ),
-        spec(Deed::Unbridge { bridge }, "", &hands("bridged:b=no")),
+        spec(Deed::Unbridge { bridge }, "bridge-live: power=off|isolated", &hands("bridged:b=no")),
         spec(
             Deed::Fit { point: point.clone() },
             "fit-leads-live: power=off|isolated",
