@@ -7,6 +7,7 @@ mod belief;
 mod house;
 mod machine;
 mod machine_problems;
+mod machine_sense;
 mod safety;
 mod plan_matrix;
 mod loading;

@@ -210,6 +210,11 @@ impl Circuit {
         self.node[a.at()] == self.node[b.at()]
     }
 
+    /// True if an ideal source holds the place against another of its node.
+    pub(super) fn is_held(&self, place: Place) -> bool {
+        self.links.iter().any(|link| link.source != NO_SOURCE && self.one_node(Place(link.place), place))
+    }
+
     fn set_offsets(&self, values: &Values, offset: &mut Vec<f64>) {
         offset.clear();
         offset.resize(self.node.len(), 0.0);

@@ -11,14 +11,14 @@ use std::collections::BTreeSet;
 struct List<'m> {
     parts: &'m Parts,
     /// Per element: the load it carries, in ohms, if it is in a load circuit.
-    loads: Vec<Option<f64>>,
+    loads: &'m [Option<f64>],
     faults: Vec<Fault>,
 }
 
 /// Lists the faults of a machine.
 pub(super) fn enumerate(machine: &Machine) -> Vec<Fault> {
     let parts = machine.parts();
-    let mut list = List { parts, loads: carried(machine), faults: Vec::new() };
+    let mut list = List { parts, loads: machine.carried(), faults: Vec::new() };
     for at in 0..parts.elements.len() {
         list.element(ElementId::new(at));
     }
@@ -53,7 +53,7 @@ pub(super) fn same_fault(own: &str, written: &str) -> bool {
 
 /// The load that each element carries: volts of the battery over its current, in the function's state
 /// in which it carries most; none at 50 mA and less.
-fn carried(machine: &Machine) -> Vec<Option<f64>> {
+pub(super) fn carried(machine: &Machine) -> Vec<Option<f64>> {
     let day = machine.day(Today::default());
     let parts = machine.parts();
     let mut most = vec![(0.0_f64, 0.0_f64); parts.elements.len()];

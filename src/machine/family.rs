@@ -27,6 +27,7 @@ pub struct Machine {
     moving: Vec<ElementId>,
     loads: Vec<ElementId>,
     fuses: Vec<ElementId>,
+    carried: Vec<Option<f64>>,
 }
 
 /// Who has which name.
@@ -57,8 +58,18 @@ impl Machine {
             parts,
             harness,
             faults: Vec::new(),
+            carried: Vec::new(),
             names,
         }
+    }
+
+    /// Per element: the load it carries, in ohms, where it is in a load circuit.
+    pub(super) fn carried(&self) -> &[Option<f64>] {
+        &self.carried
+    }
+
+    pub(super) fn set_carried(&mut self, carried: Vec<Option<f64>>) {
+        self.carried = carried;
     }
 
     pub(super) fn set_faults(&mut self, faults: Vec<Fault>) {

@@ -162,6 +162,11 @@ impl Network {
         self.stretches.len()
     }
 
+    /// Every branch, in the order in which they were added.
+    pub(super) fn branch_ids(&self) -> impl Iterator<Item = Branch> + use<> {
+        (0..u32::try_from(self.stretches.len()).unwrap_or(u32::MAX)).map(Branch)
+    }
+
     /// The root of a place and its offset in volts above that root.
     pub(super) fn root(&self, place: Place) -> (Place, f64) {
         let (mut at, mut offset) = (place.at(), 0.0);

@@ -75,6 +75,11 @@ impl<'r, 'm> Settled<'r, 'm> {
         Self { rig, held, opened, frames }
     }
 
+    /// The rig and the frames, for what looks at the network itself.
+    pub(super) fn inside(&self) -> (&Rig<'m>, &[Frame]) {
+        (self.rig, &self.frames)
+    }
+
     fn views(&self) -> impl Iterator<Item = View<'_>> {
         self.frames.iter().map(|frame| view(self.rig, &self.held, frame))
     }

@@ -244,11 +244,17 @@ impl Seen for View<'_> {
         self.rig.setup.power
     }
 
+    /// Both the volts across it and its own current have to be enough: an open coil has the volts
+    /// without the current, a shorted one the current without the turns.
     fn pulled_in(&self, load: ElementId) -> bool {
-        match self.parts().element(load).kind {
-            Kind::Load { pulls_in: Some(volts) } => self.across(load).abs() >= volts.value(),
-            _ => false,
-        }
+        let element = self.parts().element(load);
+        let (Kind::Load { pulls_in: Some(least) }, Some(ohms)) = (&element.kind, element.ohms) else {
+            return false;
+        };
+        let branch = self.rig.harness.elements[load.at()][0];
+        let amps = self.circuit().amps(&self.frame.values, &self.frame.solution, branch).value().abs();
+        let volts = self.across(load).abs().min(amps * ohms.value());
+        !self.held.shorted.contains(&load) && volts >= least.value()
     }
 
     fn fed(&self, id: ControllerId) -> bool {

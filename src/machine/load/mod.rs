@@ -21,7 +21,7 @@ mod said;
 
 pub use forms::MACHINE as MACHINE_FORM;
 
-use super::enumerate::enumerate;
+use super::enumerate::{carried, enumerate};
 use super::family::Machine;
 use super::harness::{Harness, Loop};
 use super::model::{Control, ControllerId, ElementId, Parts, Reach};
@@ -75,6 +75,7 @@ fn load_node(root: &Node<'_>, file: FileId, mut problems: Problems) -> LoadedMac
     let harness = if draft.problems.refused() { None } else { draft.harness() };
     let machine = head.zip(harness).and_then(|(head, harness)| {
         let mut machine = Machine::new(head, draft.parts.clone(), harness);
+        machine.set_carried(carried(&machine));
         let faults = enumerate(&machine);
         let faults = apply_lines(&mut draft, &top, faults);
         machine.set_faults(faults);
