@@ -147,6 +147,38 @@ fn locate_by_drops() {
     assert!(ohms.contains("This meter cannot resolve it."), "{ohms}");
 }
 
+/// Own checks of the methods that find a part of the circuit; 21 W at 12 V is 6.86 Ω.
+#[test]
+fn locate_without_a_distance() {
+    near(&json("wire locate lamp --supply 12.6V --lamp 21W"), "amps", 12.6 * 21.0 / 144.0, 1e-9);
+    let joints =
+        json("wire locate joints --amps 1.75 --joint X20:1=0.01V --joint GND3=1.2V --joint F7=0.10V");
+    let names: Vec<&str> =
+        joints["joints"].as_array().expect("joints").iter().filter_map(|j| j["joint"].as_str()).collect();
+    assert_eq!(names, ["GND3", "F7", "X20:1"]);
+    assert_eq!(
+        (&joints["joints"][0]["too_much"], &joints["joints"][1]["too_much"]),
+        (&Value::from(true), &Value::Null)
+    );
+    let split =
+        json("wire locate split --stretch 1 --stretch 1 --stretch 2 --open X14=1:2min --open X20=2:2min");
+    assert_eq!(split["openings"][0]["open"], "X20");
+    let rubs = "--rub pivot-clamp=1.2m --rub hose-crossing=5.25ft";
+    let ranked = json(&format!("wire locate drop --to-fault 38.0mV --whole 60.0mV --length 1.9m {rubs}"));
+    assert_eq!(
+        (&ranked["rubs"][0]["rub"], &ranked["rubs"][0]["inside"]),
+        (&Value::from("pivot-clamp"), &Value::from(true))
+    );
+}
+
+/// Source: UL 486A (newtons as printed beside pounds-force on component datasheets) and AC 43.13-1B table 11-13, seen.
+#[test]
+fn a_splice_comes_with_its_sample() {
+    let sample = &json("wire splice --join 18AWG --join 16AWG")["samples"][0];
+    near(sample, "newtons", 89.0, 1e-2);
+    assert_eq!((&sample["nicked"], &sample["broken"]), (&Value::from(2), &Value::from(0)));
+}
+
 /// Source: AgIsoStack-plus-plus and python-can-j1939 tests, seen.
 #[test]
 fn codes() {
@@ -205,6 +237,11 @@ fn nonsense_is_one_line_and_exit_two() {
         "wire locate drop --to-fault 0.121V --whole 0.063V --length 3.1m",
         "wire locate drop --to-fault 0.021V --whole 0.063V --length -3.1m",
         "wire locate drop --to-fault 0.021V --whole 0.063V --length 3.1m --meter lots",
+        "wire locate drop --to-fault 0.021V --whole 0.063V --length 3.1m --rub pivot-clamp",
+        "wire locate joints --amps 1.75 --joint GND3",
+        "wire locate split --stretch 1 --stretch x --open X14=1:2min",
+        "wire locate split --stretch 1 --stretch 1 --open X14=1",
+        "wire locate lamp --supply 0V",
         "codes decode \"\"",
         "codes decode \"00 FF D2\"",
         "codes decode \"00 FF D2 04 1F 01 FF\"",

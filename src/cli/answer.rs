@@ -7,6 +7,8 @@ use std::io::Write;
 use clap::ValueEnum;
 use serde_json::{Map, Value};
 
+use crate::diag::visible_line;
+
 use super::{Ending, Outcome};
 
 /// For whom an answer is written.
@@ -48,7 +50,7 @@ impl Answer {
         match format {
             Format::Text => {
                 for line in &self.lines {
-                    writeln!(out, "{line}")?;
+                    writeln!(out, "{}", visible_line(line))?;
                 }
             }
             Format::Json => writeln!(out, "{}", Value::Object(self.fields))?,

@@ -1,23 +1,30 @@
 //! `wire locate`: a place along the wire from readings, with how far it may be off.
 
 use clap::{Args, Subcommand};
-use serde_json::Value;
+use serde_json::{Value, json};
 
 use crate::repair::{
-    Conductor, Copper, Instead, Leg, Measured, PlaceOnWire, drop_ratio, murray, two_ended, varley,
+    Conductor, Copper, Instead, Leg, Measured, PlaceOnWire, Rub, drop_ratio, murray, rank_rubs, two_ended,
+    varley,
 };
 use crate::units::{Measure, Meter, Metres, Ohms, Volts};
 
-use super::{Answer, Failure, Make, refused, typed};
+use super::{Answer, Failure, Make, refused, typed, without_place};
 
 const ISOLATED: &str = "CAUTION   Isolated, shown dead, the wire unplugged at both ends before any of this.";
 const CURRENT: &str = "CAUTION   Isolated, unplugged at both ends; a battery that stands apart, a lamp and a fuse of at most \
                        2 A; eye protection at the battery.";
 
+/// An answer, and the place on the wire where there is one.
+type Placed = Result<(Answer, Option<PlaceOnWire>), Failure>;
+
 #[derive(Debug, Args)]
 pub(super) struct Locate {
     #[command(subcommand)]
     method: Method,
+    /// A rub on the wire, to be ranked by where the fault was measured: pivot-clamp=1.2m; give each.
+    #[arg(long, global = true, allow_hyphen_values = true)]
+    rub: Vec<String>,
 }
 
 #[derive(Debug, Subcommand)]
@@ -30,17 +37,59 @@ enum Method {
     Drop(Drop),
     /// Ohms to the frame from both ends: loomwalk wire locate ohms --from-start 0.9ohm --from-end 1.3ohm --size 0.75mm2 --length 40m
     Ohms(BothEnds),
+    /// A lamp in the socket of a fuse that blows: loomwalk wire locate lamp --supply 12.6V --lamp 21W
+    Lamp(without_place::Lamp),
+    /// Drops over joints under a load: loomwalk wire locate joints --amps 1.75 --joint X20:1=0.01V --joint GND3=1.2V
+    Joints(without_place::Joints),
+    /// Which connector to open next: loomwalk wire locate split --stretch 3 --stretch 1 --stretch 4 --open X14=1:2min --open X20=2:3min
+    Split(without_place::Split),
 }
 
 impl Locate {
     pub(super) fn answer(&self) -> Result<Answer, Failure> {
-        match &self.method {
+        let rubs = self.rubs()?;
+        let (answer, place) = match &self.method {
             Method::Murray(method) => method.answer(),
             Method::Varley(method) => method.answer(),
             Method::Drop(method) => method.answer(),
             Method::Ohms(method) => method.answer(),
-        }
+            Method::Lamp(method) => return method.answer(),
+            Method::Joints(method) => return method.answer(),
+            Method::Split(method) => return method.answer(),
+        }?;
+        Ok(match place {
+            Some(place) if !rubs.is_empty() => with_rubs(answer, &place, &rubs),
+            _ => answer,
+        })
     }
+
+    fn rubs(&self) -> Result<Vec<Rub>, Failure> {
+        let rub = |text: &String| {
+            let (name, at) = named("--rub", text)?;
+            Ok(Rub { name: name.to_owned(), at: typed::above_zero("--rub", at)?, share: 1.0 })
+        };
+        self.rub.iter().map(rub).collect()
+    }
+}
+
+/// A name and what stands after its `=`.
+pub(super) fn named<'a>(option: &str, text: &'a str) -> Result<(&'a str, &'a str), Failure> {
+    text.rsplit_once('=').filter(|(name, _)| !name.trim().is_empty()).ok_or_else(|| {
+        Failure::usage(format!("{option}: `{text}` is not a name, `=` and a value, such as pivot-clamp=1.2m"))
+    })
+}
+
+fn with_rubs(mut answer: Answer, place: &PlaceOnWire, rubs: &[Rub]) -> Answer {
+    let ranked = rank_rubs(place, rubs);
+    for rub in &ranked {
+        let inside = if rub.inside { "in the interval" } else { "outside it" };
+        let (at, percent) = (rub.at, rub.probability * 100.0);
+        answer = answer.line(format!("{percent:5.1} %   {} at {at}, {inside}", rub.name));
+    }
+    let fields = ranked.iter().map(|rub| {
+        json!({"rub": rub.name, "distance": rub.at, "probability": rub.probability, "inside": rub.inside})
+    });
+    answer.field("rubs", fields.collect::<Vec<Value>>())
 }
 
 /// What turns ohms of a loop into metres.
@@ -79,7 +128,8 @@ impl Along {
 
     fn per_metre(&self, leg: &Leg) -> Result<Option<Ohms>, Failure> {
         if let Some(text) = &self.ohms_per_km {
-            let km: Ohms = typed::bare_above_zero("--ohms-per-km", text, "ohm")?;
+            let km: Ohms =
+                typed::bare_above_zero("--ohms-per-km", text.trim().trim_end_matches("/km"), "ohm")?;
             return Ok(Some(Ohms(km.value() / 1e3)));
         }
         if let Some(text) = &self.size {
@@ -92,7 +142,7 @@ impl Along {
         Ok(Some(Ohms(leg.whole.value() / length.value())))
     }
 
-    fn answer(&self, leg: &Leg) -> Result<Answer, Failure> {
+    fn answer(&self, leg: &Leg) -> Placed {
         let answer = Answer::new()
             .field("ohms", leg.ohms.value())
             .field("ohms_uncertainty", leg.standard.value())
@@ -106,13 +156,16 @@ impl Along {
         match self.per_metre(leg)? {
             Some(each) => {
                 let place = leg.along(each).map_err(refused)?;
-                Ok(told(answer, &place, Instead::DropUnderCurrent))
+                Ok((told(answer, &place, Instead::DropUnderCurrent), Some(place)))
             }
-            None => Ok(answer
-                .field("distance", Value::Null)
-                .field("from", Value::Null)
-                .field("to", Value::Null)
-                .line("For the distance give --ohms-per-km, --size or the loop's --length.")),
+            None => Ok((
+                answer
+                    .field("distance", Value::Null)
+                    .field("from", Value::Null)
+                    .field("to", Value::Null)
+                    .line("For the distance give --ohms-per-km, --size or the loop's --length."),
+                None,
+            )),
         }
     }
 }
@@ -133,7 +186,7 @@ struct Murray {
 }
 
 impl Murray {
-    fn answer(&self) -> Result<Answer, Failure> {
+    fn answer(&self) -> Placed {
         let (a, b) = (self.along.arm("--a", &self.a)?, self.along.arm("--b", &self.b)?);
         let leg = murray(a, b, self.along.read("--loop", &self.whole)?).map_err(refused)?;
         self.along.answer(&leg)
@@ -159,7 +212,7 @@ struct Varley {
 }
 
 impl Varley {
-    fn answer(&self) -> Result<Answer, Failure> {
+    fn answer(&self) -> Placed {
         let arms = [self.along.arm("--p", &self.p)?, self.along.arm("--q", &self.q)?];
         let whole = self.along.read("--loop", &self.whole)?;
         let leg = varley(arms, whole, self.along.arm("--set", &self.set)?).map_err(refused)?;
@@ -184,13 +237,13 @@ struct Drop {
 }
 
 impl Drop {
-    fn answer(&self) -> Result<Answer, Failure> {
+    fn answer(&self) -> Placed {
         let meter = typed::meter(self.meter.as_deref())?;
         let volts = |option, text| typed::measured::<Volts>(option, text, (Measure::Volts, meter));
         let length = typed::above_zero("--length", &self.length)?;
         let (part, whole) = (volts("--to-fault", &self.to_fault)?, volts("--whole", &self.whole)?);
         let place = drop_ratio(part, whole, length).map_err(refused)?;
-        Ok(told(Answer::new().line(CURRENT), &place, Instead::MoreCurrent))
+        Ok((told(Answer::new().line(CURRENT), &place, Instead::MoreCurrent), Some(place)))
     }
 }
 
@@ -216,7 +269,7 @@ struct BothEnds {
 }
 
 impl BothEnds {
-    fn answer(&self) -> Result<Answer, Failure> {
+    fn answer(&self) -> Placed {
         let meter = typed::meter(self.meter.as_deref())?;
         let ohms = |option, text| typed::measured::<Ohms>(option, text, (Measure::Ohms, meter));
         let size = typed::size("--size", &self.size)?;
@@ -229,7 +282,7 @@ impl BothEnds {
             .field("ohms", found.fault.value())
             .line(ISOLATED)
             .line(format!("{} in the fault itself", found.fault));
-        Ok(told(answer, &found.place, Instead::DropUnderCurrent))
+        Ok((told(answer, &found.place, Instead::DropUnderCurrent), Some(found.place)))
     }
 }
 

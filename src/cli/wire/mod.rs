@@ -2,6 +2,7 @@
 
 mod locate;
 mod sums;
+mod without_place;
 
 use std::io::Write;
 

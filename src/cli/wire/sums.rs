@@ -1,8 +1,9 @@
 //! The sums on one wire: each takes its options apart, asks the repair room, and says where the figure comes from.
 
 use clap::Args;
+use serde_json::{Value, json};
 
-use crate::repair::{self, Copper, Duty, Limit};
+use crate::repair::{self, Copper, Duty, Limit, PullTable};
 use crate::units::{Amps, Metres, Volts, WireSize};
 
 use super::{Answer, Failure, Make, compact, refused, typed};
@@ -153,7 +154,8 @@ impl Splice {
         let joined = repair::barrel(&wires).map_err(refused)?;
         let square_mm = joined.area.square_millimetres().value();
         let names: Vec<String> = wires.iter().map(WireSize::to_string).collect();
-        Ok(Answer::new()
+        let pulls: Vec<Value> = wires.iter().map(|wire| pull(*wire)).collect();
+        let mut answer = Answer::new()
             .field("circular_mils", joined.area.0)
             .field("square_mm", square_mm)
             .field("barrel", compact(&WireSize::Gauge(joined.barrel)))
@@ -161,8 +163,42 @@ impl Splice {
             .line(format!("{} barrel   {} side by side", joined.barrel, names.join(" + ")))
             .line(format!("{:.0} circular mils, {square_mm:.3} mm², stranded (N d², terminal makers' guides)", joined.area.0))
             .line("In line, end to end, each end of the barrel takes its own wire's size.")
-            .line("Uninsulated barrel, adhesive-lined sleeve over it; pull-test a sample crimp, never the repair.")
-            .line("Not at the rub, and not where the harness flexes: there the wire is replaced across it."))
+            .field("samples", pulls)
+            .line("Uninsulated barrel, adhesive-lined sleeve over it. Not at the rub, and not where the harness flexes:")
+            .line("there the wire is replaced across it. Cut back to bright copper; keep the twist of a pair.");
+        for wire in &wires {
+            answer = answer.line(sample(*wire));
+        }
+        Ok(answer)
+    }
+}
+
+/// What a sample crimp of a wire must hold, and how many of its strands may be hurt.
+fn pull(wire: WireSize) -> Value {
+    let gauge = repair::traded_as(wire);
+    let newtons = |table| repair::pull_on_sample(gauge, table).map(|force| (force.0 * 10.0).round() / 10.0);
+    let nicked = repair::nicked_allowed(gauge);
+    json!({
+        "size": compact(&wire),
+        "newtons": newtons(PullTable::Ul486a),
+        "newtons_strict": newtons(PullTable::MilT7928),
+        "nicked": nicked.map(|n| n.nicked),
+        "broken": nicked.map(|n| n.broken),
+    })
+}
+
+fn sample(wire: WireSize) -> String {
+    let gauge = repair::traded_as(wire);
+    let pull = match repair::pull_on_sample(gauge, PullTable::Ul486a) {
+        Some(force) => format!("a sample crimp holds {:.0} N (UL 486A), never try it on the repair", force.0),
+        None => "pull-test a sample crimp by the barrel maker's figure".to_owned(),
+    };
+    match repair::nicked_allowed(gauge) {
+        Some(n) => format!(
+            "{wire}: {pull}; at most {} strands nicked, {} broken (AC 43.13-1B table 11-13)",
+            n.nicked, n.broken
+        ),
+        None => format!("{wire}: {pull}; no strand may be hurt"),
     }
 }
 

@@ -95,6 +95,8 @@ pub struct Damage {
     pub near: Vec<Near>,
     /// What the wire belongs to.
     pub pair: Pair,
+    /// How many splices it has already between its connectors.
+    pub splices: u8,
     /// How many other wires are mended at the same place.
     pub beside: u8,
     /// Diameter of the bundle.
@@ -149,7 +151,7 @@ const NEARS: Words<Near> = &[
 
 impl Damage {
     /// The fields that can be corrected, as typed.
-    pub const KEYS: [&'static str; 18] = [
+    pub const KEYS: [&'static str; 19] = [
         "wire",
         "injury",
         "size",
@@ -164,6 +166,7 @@ impl Damage {
         "flexing",
         "near",
         "pair",
+        "splices",
         "beside",
         "bundle",
         "load",
@@ -195,6 +198,7 @@ impl Damage {
             }
             "near" => self.near = nears(key, typed)?,
             "pair" => self.pair = word(key, typed, PAIRS)?,
+            "splices" => self.splices = count(key, typed)?,
             "beside" => self.beside = count(key, typed)?,
             "bundle" => self.bundle = metres()?,
             "load" => self.load = Some(quantity(key, typed)?),

@@ -103,6 +103,10 @@ fn method(damage: &Damage, joint: Option<&BarrelOnSheet>) -> (Method, Vec<Reason
     if damage.near.contains(&Near::Fuel) {
         return (Method::WholeWire, vec![Reason::NearFuel]);
     }
+    // AC 43.13-1B 11-167c.
+    if damage.splices > 0 {
+        return (Method::WholeWire, vec![Reason::SplicedBefore]);
+    }
     let mut reasons = Vec::new();
     if damage.injury == Injury::RubbedThrough {
         reasons.push(Reason::AtTheRub);

@@ -2,7 +2,7 @@
 //!
 //! Rules: no splice at the rub itself or where the harness flexes, there the wire is replaced across it; a wire that is
 //! green inside is replaced whole; ends that do not meet take a piece and two splices, staggered; near fuel no heat
-//! at the machine if it can be helped. The sheet is data; its lines, cautions and parts say it.
+//! at the machine; a wire that has a splice already is replaced whole. The sheet is data; its lines, cautions and parts say it.
 
 mod damage;
 mod fill;
@@ -49,6 +49,8 @@ pub enum Reason {
     GreenSpreads,
     /// The piece would be half of the wire or more.
     ShortWire,
+    /// A wire takes one splice between its connectors, two for a piece let in; this one has some already.
+    SplicedBefore,
     /// A battery or feed cable carries too much for a joint.
     HeavyCable,
     /// New wire with its terminals crimped at the bench needs no heat at the fuel.

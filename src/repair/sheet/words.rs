@@ -6,7 +6,7 @@ use crate::diag::Text;
 use crate::units::Metres;
 
 use super::super::{RouteFigure, RouteItem, Source};
-use super::{Injury, Method, Pair, Question, Reason, RepairSheet};
+use super::{Flex, Injury, Method, Pair, Question, Reason, RepairSheet};
 
 /// One line of the sheet.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -124,6 +124,10 @@ fn reason(reason: Reason) -> (String, String) {
         Reason::ShortWire => {
             both("the piece would be half of the wire or more", "el tramo sería la mitad del cable o más")
         }
+        Reason::SplicedBefore => both(
+            "it has a splice already, and a wire takes one between its connectors (AC 43.13-1B 11-167c)",
+            "ya tiene una unión, y un cable lleva una entre conectores (AC 43.13-1B 11-167c)",
+        ),
         Reason::HeavyCable => both("a cable this heavy is not joined", "un cable tan grueso no se une"),
         Reason::NearFuel => both("no heat beside fuel", "sin calor junto al combustible"),
     }
@@ -244,6 +248,10 @@ fn after_lines(sheet: &RepairSheet) -> Vec<SheetLine> {
         ));
     }
     lines.extend(sheet.route.iter().map(|f| line(("route", "recorrido"), route(f), Some(f.source.clone()))));
+    lines.push(line(("slack", "holgura"), ends(), Some(Source::seen("AC 43.13-1B 11-118"))));
+    if sheet.damage.flex != Some(Flex::Still) {
+        lines.push(line(("route", "recorrido"), hinge(), Some(Source::seen("AC 43.13-1B 11-115"))));
+    }
     lines.push(line(("cause", "causa"), cause(sheet.damage.injury), Some(Source::practice())));
     if let (Some(drop), Some(allowed)) = (sheet.drop, sheet.drop_allowed) {
         let source = Some(Source::memory("AC 43.13-1B table 11-6"));
@@ -262,6 +270,20 @@ fn after_lines(sheet: &RepairSheet) -> Vec<SheetLine> {
         lines.push(line(("fuse", "fusible"), value, source));
     }
     lines
+}
+
+fn ends() -> (String, String) {
+    both(
+        "no tension anywhere; at connectors enough to put two new terminals on",
+        "sin tensión en ninguna parte; en los conectores, para poner dos terminales nuevos",
+    )
+}
+
+fn hinge() -> (String, String) {
+    both(
+        "over a joint of the machine the bundle twists, it does not bend",
+        "sobre una articulación de la máquina el mazo gira, no se dobla",
+    )
 }
 
 fn cause(injury: Injury) -> (String, String) {
