@@ -187,7 +187,7 @@ fn eleven_heat_before_hot_work() {
 #[test]
 fn jobs_that_must_stay_possible() {
     let under = || at(Zone::UnderCab, vec![]);
-    let leave_and_close = || vec![gates("leave"), end()].concat();
+    let leave_and_close = || [gates("leave"), end()].concat();
     let refer = || vec![vec![Deed::Refer]];
     let fit = |points: [&str; 2]| {
         at(Zone::EngineBay, points.map(|point| Deed::Fit { point: point.into() }).to_vec())
