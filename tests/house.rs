@@ -51,6 +51,15 @@ fn rooms_import_only_leftwards() {
     assert!(wrong.is_empty(), "imports against the order:\n{}", wrong.join("\n"));
 }
 
+/// True if the face itself exports an item of this name, though a private module is called so too.
+fn exports(face: &str, name: &str) -> bool {
+    face.split("pub use ").skip(1).any(|rest| {
+        let list = rest.split(';').next().unwrap_or_default();
+        let items = list.rsplit("::").next().unwrap_or(list);
+        items.split(|c: char| !c.is_alphanumeric() && c != '_').any(|word| word == name)
+    })
+}
+
 #[test]
 fn rooms_are_entered_through_the_face() {
     let src = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
@@ -66,9 +75,7 @@ fn rooms_are_entered_through_the_face() {
                 let is_private = !next.is_empty() && (inner.exists() || folder.is_dir());
                 if used != room && ORDER.contains(&used.as_str()) && is_private {
                     let face = std::fs::read_to_string(src.join(&used).join("mod.rs")).expect("a face");
-                    if !face.contains(&format!("pub mod {next};"))
-                        && !face.contains(&format!("pub fn {next}"))
-                    {
+                    if !exports(&face, &next) {
                         wrong.push(format!("{} reaches into {used}::{next}", file.display()));
                     }
                 }

@@ -5,12 +5,15 @@
 
 mod answer;
 mod codes;
+mod clock;
+mod disk;
 mod failure;
 mod job;
 mod job_place;
 mod plan;
 mod typed;
 mod wire;
+mod walk;
 
 use std::ffi::OsString;
 use std::io::Write;
@@ -50,6 +53,7 @@ enum Command {
     Wire(wire::Wire),
     /// Trouble codes of a controller
     Codes(codes::Codes),
+    Walk(walk::WalkArgs),
 }
 
 /// Runs the program with these arguments and says how it went.
@@ -83,5 +87,6 @@ fn dispatch(command: Option<Command>, out: &mut dyn Write) -> Outcome {
         Some(Command::Plan(args)) => plan::run(&args, out),
         Some(Command::Wire(wire)) => wire.run(out),
         Some(Command::Codes(codes)) => codes.run(out),
+        Some(Command::Walk(args)) => walk::run(&args, out),
     }
 }

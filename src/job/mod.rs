@@ -10,6 +10,7 @@ mod kept;
 mod name;
 mod place;
 mod summary;
+mod replay;
 
 pub use archive::{Survey, survey};
 pub use journal::{
@@ -20,4 +21,5 @@ pub use journal::{
 pub use kept::{Kept, KeptText, Opening};
 pub use name::{JobName, NameError};
 pub use place::{Environment, JOURNAL_ENDING, JobPlace, NoFolder, find_job, jobs_folder};
+pub use replay::{ReplayFault, Replayed, replay};
 pub use summary::{Begun, Condition, Standing, Summary};

@@ -4,14 +4,18 @@
 
 mod bands;
 mod danger;
+mod course;
+mod deeds;
 mod expand;
 mod flow;
 mod forms;
 mod load;
 mod model;
+mod safe;
 mod shipped;
 mod steps;
 
+pub use course::{Course, Examined, Walkable, examine};
 pub use danger::{Danger, DangerGroup, DangerPath, Hop, Loss, Lost};
 pub use flow::{EdgeKind, Flow, FlowEdge, FlowFault, FlowGraph, FlowNode, Violation};
 pub use forms::{SHARED as SHARED_FORM, TREE as TREE_FORM};

@@ -1,11 +1,25 @@
 //! Events and the stepper: state and input to state and effects.
 //!
 //! Knows trees, conditions and what was recorded. Must not know a clock, a file or a screen: time comes with each event.
+//! [`Walk::accept`] turns what a person says into events, [`Walk::apply`] folds them; nothing else changes a walk.
 
+mod accept;
 mod answers;
+mod arrive;
 mod event;
+mod fold;
 mod moment;
+mod page;
+mod script;
+mod state;
+mod words;
 
+pub use accept::{Declined, Input};
 pub use answers::{Answers, Entry, Says};
+pub use arrive::GateItem;
 pub use event::{Code, Details, EndedAs, Event, Lapse, OwnReading, Walker};
+pub use fold::Impossible;
 pub use moment::Moment;
+pub use page::{Choice, ItemLine, ItemState, Line, Page, PageKind};
+pub use script::{Parted, Script, Turn};
+pub use state::{AtGate, Confirmed, GateLog, NoteMade, Now, Outcome, Visit, Walk, WhyGate};

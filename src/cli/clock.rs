@@ -1,0 +1,28 @@
+//! The two clocks of a walk, read off the system; the only place that does.
+
+use std::time::Instant;
+
+use crate::walk::Moment;
+
+/// Clocks that began with the program.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Clock {
+    began: Instant,
+}
+
+impl Clock {
+    /// Starts the forward clock.
+    pub(super) fn start() -> Self {
+        Self { began: Instant::now() }
+    }
+
+    /// This moment.
+    pub(super) fn now(self) -> Moment {
+        let zoned = jiff::ZonedDateTime::now();
+        Moment {
+            wall_ms: zoned.timestamp().as_millisecond(),
+            offset_min: zoned.offset().seconds() / 60,
+            mono_ms: u64::try_from(self.began.elapsed().as_millis()).unwrap_or(u64::MAX),
+        }
+    }
+}

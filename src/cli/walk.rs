@@ -1,0 +1,76 @@
+//! `walk`: a tree walked and recorded, by a person in plain mode or by an answers file.
+
+mod begin;
+mod plain;
+mod scripted;
+
+use std::io::{IsTerminal, Write};
+use std::path::PathBuf;
+
+use clap::Args;
+
+use super::clock::Clock;
+use super::disk::Root;
+use super::job_place::JobsFolder;
+use super::{Failure, Outcome};
+use crate::diag::{Locator, Paint, problem_text};
+use crate::tree::{Examined, Walkable, examine};
+
+/// Walks a tree and records a job.
+#[derive(Debug, Args)]
+#[command(after_help = "Example: loomwalk walk tern/no-lift-no-tilt --job 0318")]
+pub(super) struct WalkArgs {
+    /// The tree: a path, or the name of a shipped one
+    tree: String,
+    /// The job's name [default: made from the day and the tree]
+    #[arg(long, value_name = "NAME")]
+    job: Option<String>,
+    #[command(flatten)]
+    jobs: JobsFolder,
+    /// Goes on with the job
+    #[arg(long)]
+    resume: bool,
+    /// One fact a line, no bars or boxes: for screen readers and pipes
+    #[arg(long)]
+    plain: bool,
+    /// Walks by this file, without asking
+    #[arg(long, value_name = "FILE")]
+    answers: Option<PathBuf>,
+    /// The language
+    #[arg(long, default_value = "en", value_name = "CODE")]
+    lang: String,
+    #[command(flatten)]
+    root: Root,
+}
+
+/// Runs it.
+pub(super) fn run(args: &WalkArgs, out: &mut dyn Write) -> Outcome {
+    let clock = Clock::start();
+    if let Some(answers) = &args.answers {
+        return scripted::run(args, answers, clock, out);
+    }
+    plain::run(args, clock, std::io::stdin().is_terminal(), out)
+}
+
+/// The tree by its name, if it may be walked; else every problem on standard error, and exit 1.
+fn walkable(args: &WalkArgs) -> Result<Walkable, Failure> {
+    let opened = args.root.open(&args.tree)?;
+    let examined = examine(&opened.source, opened.sources.as_ref());
+    refused(examined)
+}
+
+/// The walkable course of an examined tree, or its problems told.
+fn refused(examined: Examined) -> Result<Walkable, Failure> {
+    if examined.problems.refused() || examined.course.is_none() {
+        let mut locator = Locator::new(&examined.files);
+        let mut err = std::io::stderr().lock();
+        let mut count = 0;
+        for problem in examined.problems.list().iter().filter(|p| p.weight == crate::diag::Weight::Refused) {
+            count += 1;
+            let _ = writeln!(err, "{}", problem_text(problem, &examined.files, &mut locator, Paint::Plain));
+        }
+        return Err(Failure::looked(format!("this tree cannot be walked: {count} problems refuse it"))
+            .hint("`loomwalk check` shows them; nothing switches them off"));
+    }
+    examined.walkable().ok_or_else(|| Failure::looked("this tree cannot be walked"))
+}

@@ -1,0 +1,181 @@
+//! A tree with what each of its steps does and needs, and the proof that it may be walked.
+//!
+//! [`Walkable`] can only be had from [`Examined::walkable`]: who holds one holds a tree in which no path reaches a step
+//! whose conditions are not surely in force. The stepper takes nothing else.
+
+use std::ops::Deref;
+use std::sync::Arc;
+
+use crate::diag::{Files, Problems, Source, Sources};
+use crate::safety::{Deed, Demand, Vocabulary, demands};
+
+use super::deeds::{deeds_of_all, shown_on};
+use super::flow::{EdgeKind, FlowEdge, FlowGraph, FlowNode};
+use super::load::load;
+use super::model::{StepIx, Target, Tree};
+use super::safe::check_safety;
+
+/// A tree with what each of its steps does and needs.
+#[derive(Debug, Clone)]
+pub struct Course {
+    tree: Tree,
+    vocabulary: Vocabulary,
+    deeds: Vec<Vec<Deed>>,
+    demands: Vec<Vec<Demand>>,
+}
+
+impl Course {
+    /// Works out what each step does and needs.
+    pub(super) fn of(tree: Tree, problems: &mut Problems) -> Self {
+        let mut vocabulary = Vocabulary::built_in();
+        let deeds = deeds_of_all(&tree, &vocabulary);
+        let mut told = false;
+        for (step, list) in tree.steps.iter().zip(&deeds) {
+            for deed in list {
+                if vocabulary.learn(deed).is_err() && !told {
+                    told = true;
+                    problems.refuse("too-many-names", step.place.clone()).says(
+                        format!(
+                            "the tree speaks of more than {} plugs, ties, bridges and leads",
+                            crate::safety::NAME_LIMIT
+                        ),
+                        "The safety check would have to forget some of them.",
+                        "several smaller trees",
+                    );
+                }
+            }
+        }
+        let mut course = Self { tree, vocabulary, deeds, demands: Vec::new() };
+        course.learn_proofs();
+        course.demands = course
+            .deeds
+            .iter()
+            .map(|list| list.iter().flat_map(|d| demands(d, &course.vocabulary)).collect())
+            .collect();
+        course
+    }
+
+    fn learn_proofs(&mut self) {
+        for step in &self.tree.steps {
+            for way in 0..step.targets().len() {
+                for deed in shown_on(step, way) {
+                    // Two names at most; there is room for them once the steps' own were taken in.
+                    let _ = self.vocabulary.learn(&deed);
+                }
+            }
+        }
+    }
+
+    /// The tree.
+    #[must_use]
+    pub const fn tree(&self) -> &Tree {
+        &self.tree
+    }
+
+    /// The conditions, gates, zones and names it speaks of.
+    #[must_use]
+    pub const fn vocabulary(&self) -> &Vocabulary {
+        &self.vocabulary
+    }
+
+    /// What a step does.
+    #[must_use]
+    pub fn deeds(&self, ix: StepIx) -> &[Deed] {
+        &self.deeds[ix.at()]
+    }
+
+    /// What must be in force at a step.
+    #[must_use]
+    pub fn demands(&self, ix: StepIx) -> &[Demand] {
+        &self.demands[ix.at()]
+    }
+
+    /// What one of a step's ways shows: the proofs on an answer or band.
+    #[must_use]
+    pub fn shown_on(&self, ix: StepIx, way: usize) -> Vec<Deed> {
+        shown_on(self.tree.step(ix), way)
+    }
+
+    /// The graph that the safety check runs over.
+    #[must_use]
+    pub fn flow_graph(&self) -> FlowGraph {
+        let nodes = self.deeds.iter().map(|deeds| FlowNode { deeds: deeds.clone() }).collect();
+        let mut edges = Vec::new();
+        for (ix, step) in self.tree.iter() {
+            let targets = step.targets();
+            for (way, target) in targets.iter().enumerate() {
+                let Some(to) = self.tree.land(*target) else { continue };
+                let is_cannot = step.cannot.is_some() && way + 1 == targets.len();
+                let kind = match target {
+                    _ if is_cannot => EdgeKind::Cannot,
+                    Target::Again => EdgeKind::Again,
+                    _ => EdgeKind::Go,
+                };
+                let shows = if is_cannot { Vec::new() } else { proofs(&shown_on(step, way)) };
+                edges.push(FlowEdge { from: ix.at(), to: to.at(), kind, shows });
+            }
+        }
+        FlowGraph { start: self.tree.start.at(), nodes, edges }
+    }
+}
+
+fn proofs(deeds: &[Deed]) -> Vec<String> {
+    deeds
+        .iter()
+        .filter_map(|deed| match deed {
+            Deed::Shown { proof } => Some(proof.clone()),
+            _ => None,
+        })
+        .collect()
+}
+
+/// A course that may be walked.
+#[derive(Debug, Clone)]
+pub struct Walkable(Arc<Course>);
+
+impl Walkable {
+    /// The course, to be shared.
+    #[must_use]
+    pub fn course(&self) -> Arc<Course> {
+        self.0.clone()
+    }
+}
+
+impl Deref for Walkable {
+    type Target = Course;
+
+    fn deref(&self) -> &Course {
+        &self.0
+    }
+}
+
+/// A tree as read and examined, with everything that is wrong with it.
+#[derive(Debug)]
+pub struct Examined {
+    /// The tree with what its steps do; `None` if nothing could be made of it.
+    pub course: Option<Course>,
+    /// The texts read: the tree first.
+    pub files: Files,
+    /// Everything that is wrong.
+    pub problems: Problems,
+}
+
+impl Examined {
+    /// The course, if nothing in it keeps it from being walked.
+    #[must_use]
+    pub fn walkable(self) -> Option<Walkable> {
+        if self.problems.refused() { None } else { self.course.map(|course| Walkable(Arc::new(course))) }
+    }
+}
+
+/// Reads a tree with what it uses, and holds it against every rule that needs no machine.
+#[must_use]
+pub fn examine(source: &Source, sources: &dyn Sources) -> Examined {
+    let loaded = load(source, sources);
+    let mut problems = loaded.problems;
+    let course = loaded.tree.map(|tree| Course::of(tree, &mut problems));
+    if let Some(course) = &course {
+        check_safety(course, &mut problems);
+    }
+    Examined { course, files: loaded.files, problems }
+}

@@ -1,0 +1,105 @@
+//! The safety check of a tree, told to its author: each danger once, with the shortest path that shows it.
+
+use std::fmt::Write as _;
+
+use crate::diag::{Problem, Problems, Weight};
+use crate::safety::{Facet, Vocabulary};
+
+use super::course::Course;
+use super::danger::{DangerPath, Lost};
+use super::flow::{Flow, Violation};
+use super::model::StepIx;
+
+/// Dangers told with their path; beyond that a tree is refused all the same, and the first ones are mended first.
+const MOST_TOLD: usize = 60;
+
+/// Further steps named in one problem.
+const MOST_ALSO: usize = 5;
+
+/// Runs the data-flow over a course and tells every danger.
+pub(super) fn check_safety(course: &Course, problems: &mut Problems) {
+    let graph = course.flow_graph();
+    let flow = match Flow::over(&graph, course.vocabulary()) {
+        Ok(flow) => flow,
+        Err(fault) => {
+            let place = course.tree().step(course.tree().start).place.clone();
+            problems.refuse("too-many-names", place).says(
+                fault.to_string(),
+                "The safety check could not be done, so nothing is walked.",
+                "several smaller trees",
+            );
+            return;
+        }
+    };
+    for group in flow.dangers(MOST_TOLD) {
+        let Some(first) = group.violations.first().and_then(|n| flow.violations().get(*n)) else { continue };
+        let mut told = problem(course, first, group.danger.paths.first());
+        let also: Vec<&str> = group.violations[1..]
+            .iter()
+            .filter_map(|n| flow.violations().get(*n))
+            .map(|v| course.tree().steps[v.node].id.as_str())
+            .filter(|id| *id != course.tree().steps[first.node].id)
+            .collect();
+        if !also.is_empty() {
+            told.wrong.push_str(" So too at ");
+            told.wrong.push_str(&also[..also.len().min(MOST_ALSO)].join(", "));
+            if also.len() > MOST_ALSO {
+                let _ = write!(told.wrong, " and {} more", also.len() - MOST_ALSO);
+            }
+            told.wrong.push('.');
+        }
+        problems.push(told);
+    }
+}
+
+fn problem(course: &Course, violation: &Violation, path: Option<&DangerPath>) -> Problem {
+    let tree = course.tree();
+    let step = &tree.steps[violation.node];
+    let rule = violation.demand.rule;
+    Problem {
+        rule: rule.name(),
+        weight: Weight::Refused,
+        place: step.place.as_key(),
+        wrong: format!("{}: {}", step.id, rule.wrong()),
+        at_machine: rule.at_machine().to_owned(),
+        write: rule.write().to_owned(),
+        path: path.map_or_else(Vec::new, |path| told_path(course, path)),
+    }
+}
+
+/// The steps of a path, each with what was lost there; the last with what is missing.
+fn told_path(course: &Course, path: &DangerPath) -> Vec<(String, String)> {
+    let vocabulary = course.vocabulary();
+    let mut told: Vec<(String, String)> = path
+        .hops
+        .iter()
+        .map(|hop| {
+            let ix = StepIx(u32::try_from(hop.node).unwrap_or(u32::MAX));
+            (course.tree().step(ix).id.clone(), String::new())
+        })
+        .collect();
+    for loss in &path.losses {
+        let now = is_now(vocabulary, loss.missing.facet, loss.missing.can_be);
+        let (at, what) = match loss.lost {
+            Lost::NeverInForce => (told.len() - 1, format!("{now}: never put in force on the way")),
+            Lost::By(hop) => (hop, format!("from here {now}")),
+            Lost::OnCannot(hop) => (hop, format!("if it cannot be done, {now}")),
+        };
+        if let Some((_, note)) = told.get_mut(at) {
+            if !note.is_empty() {
+                note.push_str("; ");
+            }
+            note.push_str(&what);
+        }
+    }
+    told
+}
+
+fn is_now(vocabulary: &Vocabulary, facet: Facet, values: crate::safety::Values) -> String {
+    let name = vocabulary.name(facet);
+    if values == vocabulary.all(facet) {
+        format!("`{name}` is not known")
+    } else {
+        format!("`{name}` is {}", vocabulary.value_names(facet, values).join(" or "))
+    }
+}

@@ -1,0 +1,312 @@
+//! From what a person or a script says to events: either it makes events, or it is declined with a reason and nothing
+//! is recorded.
+
+use crate::safety::{Confirm, Shown, shows};
+use crate::tree::{BandKind, Kind, Read, StepIx, Target};
+use crate::units::{Band, BandChance, Meter, QuantityError, Reading, Verdict, Volts, place};
+
+use super::event::{Code, Details, EndedAs, Event, Lapse, OwnReading};
+use super::fold::DRIVE;
+use super::moment::Moment;
+use super::state::{Now, Walk, WhyGate};
+
+/// What a person or a script says.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Input {
+    /// An answer, by its id.
+    Answer(String),
+    /// A reading as typed.
+    Reading(String),
+    /// A reading as typed, with the band it is decided to lie in and why.
+    Decide {
+        /// As typed.
+        typed: String,
+        /// The band, from 0.
+        band: usize,
+        /// Why.
+        why: String,
+    },
+    /// It was done, taken note of, or ended here.
+    Done,
+    /// The live item of the gate is confirmed.
+    Confirm {
+        /// Which item, from 0; only the live one counts.
+        item: usize,
+        /// By whom.
+        by: String,
+        /// What was typed, where a reading is asked for.
+        typed: Option<String>,
+    },
+    /// It cannot be done, or not be answered.
+    Cannot(String),
+    /// A note.
+    Note(String),
+    /// A reading off the tree.
+    Own(OwnReading),
+    /// Back to the step before, or to a step of this round.
+    Back(Option<StepIx>),
+    /// On to a step, off the tree's order.
+    Jump(StepIx),
+    /// The job waits.
+    Wait(String),
+    /// Back from waiting.
+    Stayed,
+    /// Back from waiting; the machine was left alone.
+    LeftIt,
+    /// Asked after a long pause: nothing has changed.
+    StillSo,
+    /// What is known of the job, changed.
+    Details(Box<Details>),
+    /// The repair as it was done.
+    Repaired(Vec<(String, String)>),
+    /// A code that is still there.
+    CodeLeft(Code),
+    /// How the machine was left, and who was told.
+    Left(String),
+}
+
+/// Why something was not taken; nothing was recorded.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum Declined {
+    /// The reading could not be understood.
+    #[error("{0}. Write {hint}", hint = .0.write)]
+    Quantity(QuantityError),
+    /// It lies too close to the edge of a band; how likely each band is.
+    #[error("too close to call")]
+    TooClose(Vec<BandChance>),
+    /// The reading does not show what the gate asks.
+    #[error("{0}")]
+    NotShown(String),
+    /// It fits nowhere here.
+    #[error("{0}")]
+    Here(String),
+    /// Conditions have lapsed; the walk asks again.
+    #[error("conditions have lapsed")]
+    Lapsed(Lapse),
+}
+
+fn here<T>(why: impl Into<String>) -> Result<T, Declined> {
+    Err(Declined::Here(why.into()))
+}
+
+impl Walk {
+    /// The events that an input makes now; they are to be journalled and then applied.
+    ///
+    /// # Errors
+    /// When it is declined.
+    pub fn accept(&self, input: Input, at: Moment) -> Result<Vec<Event>, Declined> {
+        if !self.goes_on {
+            return here("this job is open for viewing and reporting only");
+        }
+        match (&input, self.due(at)) {
+            (Input::Stayed | Input::LeftIt, _) | (_, None) => {}
+            (Input::StillSo, Some(Lapse::Idle)) => return Ok(vec![Event::StillSo]),
+            (_, Some(cause)) => return Err(Declined::Lapsed(cause)),
+        }
+        let step = self.step_id().to_owned();
+        Ok(vec![match input {
+            Input::Note(text) if text.trim().is_empty() => return here("the note is empty"),
+            Input::Note(text) => Event::Note { step, text },
+            Input::Own(own) => Event::OwnReading { step, own },
+            Input::Details(details) => Event::Details { details: *details },
+            Input::CodeLeft(code) => Event::CodeLeft { code },
+            Input::Left(text) => Event::Left { text },
+            Input::Repaired(sheet) => Event::Repaired { step, sheet },
+            Input::Stayed if matches!(self.now, Now::Waiting(_)) => Event::Stayed,
+            Input::LeftIt if matches!(self.now, Now::Waiting(_)) => Event::Lapsed { cause: Lapse::LeftIt },
+            Input::Stayed | Input::LeftIt => return here("the job is not waiting"),
+            Input::StillSo => return here("nothing was asked"),
+            _ if matches!(self.now, Now::Waiting(_)) => {
+                return here("the job is waiting; say first that you are back");
+            }
+            _ if matches!(self.now, Now::Ended(_)) => return here("the job has ended"),
+            Input::Wait(why) => Event::Waits { why },
+            Input::Back(to) => self.accept_back(to)?,
+            Input::Jump(ix) => self.accept_jump(ix)?,
+            Input::Cannot(why) => self.accept_cannot(why)?,
+            Input::Answer(answer) => self.accept_answer(answer)?,
+            Input::Reading(typed) => self.accept_reading(&typed, None)?,
+            Input::Decide { typed, band, why } => self.accept_reading(&typed, Some((band, why)))?,
+            Input::Confirm { item, by, typed } => self.accept_item(item, by, typed)?,
+            Input::Done => self.accept_done()?,
+        }])
+    }
+
+    fn accept_answer(&self, answer: String) -> Result<Event, Declined> {
+        let Now::Step(ix) = self.now else { return here("a gate comes first") };
+        let answers = match &self.course.tree().step(ix).kind {
+            Kind::Ask(ask) => &ask.answers,
+            Kind::Look(look) => &look.answers,
+            _ => return here("nothing is asked here"),
+        };
+        if !answers.iter().any(|a| a.id == answer) {
+            let known: Vec<&str> = answers.iter().map(|a| a.id.as_str()).collect();
+            return here(format!("there is no answer `{answer}` here; there are {}", known.join(", ")));
+        }
+        Ok(Event::Answered { step: self.step_id().to_owned(), answer })
+    }
+
+    fn accept_reading(&self, typed: &str, decided: Option<(usize, String)>) -> Result<Event, Declined> {
+        let Some(read) = self.reading_here() else { return here("no reading is asked here") };
+        let reading = Reading::parse(typed, read.measure.unit()).map_err(Declined::Quantity)?;
+        let (band, why) = match decided {
+            Some((band, why)) if band < read.bands.len() && !why.trim().is_empty() => (band, Some(why)),
+            Some(_) => return here("a decision needs one of the bands and a reason"),
+            None => (self.band_of(read, &reading)?, None),
+        };
+        Ok(Event::Read { step: self.step_id().to_owned(), reading, band, edges: Vec::new(), decided: why })
+    }
+
+    /// The `read` step that is current.
+    #[must_use]
+    pub fn reading_here(&self) -> Option<&Read> {
+        let Now::Step(ix) = self.now else { return None };
+        match &self.course.tree().step(ix).kind {
+            Kind::Read(read) => Some(read),
+            _ => None,
+        }
+    }
+
+    /// The meter of the job; a good common one if nobody said.
+    #[must_use]
+    pub fn meter(&self) -> Meter {
+        self.details.meter.unwrap_or_default()
+    }
+
+    pub(super) fn band_of(&self, read: &Read, reading: &Reading) -> Result<usize, Declined> {
+        let ranges = number_bands(read);
+        let bands: Vec<Band> = ranges.iter().map(|(_, band)| *band).collect();
+        let found = match self.meter().judge(reading, &bands) {
+            Verdict::In(at) => Some(at),
+            Verdict::TooClose(mut chances) => {
+                for chance in &mut chances {
+                    chance.band = ranges.get(chance.band).map_or(chance.band, |(nth, _)| *nth);
+                }
+                return Err(Declined::TooClose(chances));
+            }
+            Verdict::Nowhere => place(reading, &bands),
+        };
+        match found.and_then(|at| ranges.get(at)) {
+            Some((nth, _)) => Ok(*nth),
+            None => here("no band of this step takes such a reading; measure again, or say that you cannot"),
+        }
+    }
+
+    fn accept_item(&self, item: usize, by: String, typed: Option<String>) -> Result<Event, Declined> {
+        if by.trim().is_empty() {
+            return here("initials are needed: who confirms this?");
+        }
+        let step = self.step_id().to_owned();
+        if let Now::Check(_, live) = self.now {
+            if item != live {
+                return here(format!("item {} is next", live + 1));
+            }
+            return Ok(Event::Item { step, gate: DRIVE.to_owned(), item, by, reading: None });
+        }
+        let Now::Gate(at) = self.now else { return here("there is no gate here") };
+        if item != at.item {
+            return here(format!("item {} is next", at.item + 1));
+        }
+        let items = self.gate_items(at.gate, at.step, at.why);
+        let reading = match items.get(item).map(|i| i.confirm) {
+            Some(Confirm::Typed(which)) => {
+                let Some(typed) = typed else { return here("type what the meter shows") };
+                let reading = Reading::parse(&typed, crate::units::Measure::Volts.unit())
+                    .map_err(Declined::Quantity)?;
+                shows_dead(which, &reading).map_err(Declined::NotShown)?;
+                Some(reading)
+            }
+            _ => None,
+        };
+        let gate = at.gate.name(self.course.vocabulary()).to_owned();
+        Ok(Event::Item { step, gate, item, by, reading })
+    }
+
+    fn accept_done(&self) -> Result<Event, Declined> {
+        let Now::Step(ix) = self.now else { return here("a gate comes first") };
+        let step = self.step_id().to_owned();
+        match &self.course.tree().step(ix).kind {
+            Kind::Do(_) | Kind::Find(_) => Ok(Event::Done { step }),
+            Kind::Close(close) => Ok(Event::Ended { step, how: EndedAs::Closed(close.how) }),
+            Kind::Refer(_) => Ok(Event::Ended { step, how: EndedAs::Referred }),
+            Kind::Ask(_) | Kind::Look(_) => here("an answer is wanted here"),
+            Kind::Read(_) => here("a reading is wanted here"),
+            Kind::Gate(_) => here("a gate comes first"),
+        }
+    }
+
+    fn accept_cannot(&self, why: String) -> Result<Event, Declined> {
+        let step = self.step_id().to_owned();
+        match self.now {
+            Now::Gate(at) if at.why == WhyGate::NoWay => {
+                here("nothing comes after this; confirm what you can see")
+            }
+            Now::Gate(_) | Now::Check(..) => Ok(Event::Cannot { step, why }),
+            Now::Step(ix) => match self.course.tree().step(ix).kind {
+                Kind::Find(_) | Kind::Close(_) | Kind::Refer(_) => {
+                    here("there is nothing here that could not be done")
+                }
+                _ => Ok(Event::Cannot { step, why }),
+            },
+            _ => here("there is nothing here that could not be done"),
+        }
+    }
+
+    fn accept_back(&self, to: Option<StepIx>) -> Result<Event, Declined> {
+        if matches!(self.now, Now::Gate(at) if at.why == WhyGate::NoWay) {
+            return here("the machine is being guarded; there is no way back");
+        }
+        let current = self.step_ix();
+        let of_round = || self.visits.iter().rev().filter(|v| v.round == self.round);
+        let wanted = match to {
+            Some(ix) => of_round().find(|v| v.step == ix).map(|v| v.step),
+            None => of_round().map(|v| v.step).find(|ix| Some(*ix) != current),
+        };
+        match wanted {
+            Some(ix) => Ok(Event::Back { step: self.course.tree().step(ix).id.clone() }),
+            None => here("there is nothing in this round to go back to"),
+        }
+    }
+
+    fn accept_jump(&self, ix: StepIx) -> Result<Event, Declined> {
+        if matches!(self.now, Now::Gate(at) if at.why == WhyGate::NoWay) {
+            return here("the machine is being guarded; there is no way on");
+        }
+        let step = self.course.tree().step(ix);
+        match step.kind {
+            Kind::Find(_) | Kind::Close(_) => {
+                here(format!("{} cannot be jumped to: it has to be come to", step.id))
+            }
+            _ => Ok(Event::Jump { step: step.id.clone() }),
+        }
+    }
+
+    /// The bands of the current reading that lead to a step, for a decision by hand.
+    #[must_use]
+    pub fn bands_to(&self, target: StepIx) -> Vec<usize> {
+        let Some(read) = self.reading_here() else { return Vec::new() };
+        let leads = |go: Target| self.course.tree().land(go) == Some(target);
+        read.bands.iter().enumerate().filter(|(_, b)| leads(b.go)).map(|(at, _)| at).collect()
+    }
+}
+
+/// The bands in numbers, each with its place among all bands of the step.
+fn number_bands(read: &Read) -> Vec<(usize, Band)> {
+    read.bands
+        .iter()
+        .enumerate()
+        .filter_map(|(at, band)| match &band.kind {
+            BandKind::Range(range) => Some((at, *range)),
+            BandKind::Like(_) => None,
+        })
+        .collect()
+}
+
+/// Holds a typed reading against what live–dead–live asks of it.
+pub(super) fn shows_dead(which: Shown, reading: &Reading) -> Result<(), String> {
+    let volts = reading.value().and_then(|amount| Volts::try_from(amount).ok());
+    match volts {
+        Some(volts) => shows(which, volts).map_err(|e| e.to_string()),
+        None => Err("a reading in volts that stands still is wanted here".to_owned()),
+    }
+}
