@@ -4,8 +4,8 @@
 //! independent program. Compared within 1e-9 in the log domain.
 
 use loomwalk::reason::{
-    Bearing, Belief, BeliefError, Evidence, Harness, Likelihood, Likely, Listed, LogChance, Model,
-    Probability, Share, Who, explain, intermittent_chance, rank, ruled_out, tied_chance, untied_chance,
+    Belief, BeliefError, Evidence, Harness, Likelihood, Likely, Listed, LogChance, Model, Probability, Share,
+    Who, explain, intermittent_chance, rank, ruled_out, tied_chance, untied_chance,
 };
 use proptest::prelude::*;
 use serde::Deserialize;
@@ -137,9 +137,8 @@ fn seen(step: &str, chances: &[f64], even: f64) -> Evidence {
     Evidence {
         step: step.to_owned(),
         outcome: "seen".to_owned(),
-        chances: chances.iter().map(|c| Probability(*c)).collect(),
+        chances: chances.iter().map(|c| Some(Probability(*c))).collect(),
         even: Probability(even),
-        bearing: Bearing::All,
     }
 }
 
@@ -175,8 +174,10 @@ fn two_readings_like_nothing_listed_fit_none() {
 fn a_good_reading_at_rest_does_not_move_an_intermittent_fault() {
     let mut faults = listed(&[4.0, 3.0, 2.0]);
     faults[2].intermittent = true;
-    let at_rest =
-        |step: &str, a: f64, b: f64| Evidence { bearing: Bearing::Steady, ..seen(step, &[a, b, 0.9], 0.1) };
+    let at_rest = |step: &str, a: f64, b: f64| Evidence {
+        chances: vec![Some(Probability(a)), Some(Probability(b)), None],
+        ..seen(step, &[], 0.1)
+    };
     let (one, two) = (at_rest("one", 0.9, 0.02), at_rest("two", 0.01, 0.9));
     let moved = seen("moved", &[0.02, 0.02, 0.5], 0.1);
     let of = |evidence: &[&Evidence]| {
@@ -274,9 +275,12 @@ proptest! {
             .evidence
             .iter()
             .enumerate()
-            .map(|(at, chances)| Evidence {
-                bearing: if at % 2 == 0 { Bearing::Steady } else { Bearing::All },
-                ..seen("step", chances, 0.3)
+            .map(|(at, chances)| {
+                let mut evidence = seen("step", chances, 0.3);
+                if faults[0].intermittent && at % 2 == 0 {
+                    evidence.chances[0] = None;
+                }
+                evidence
             })
             .collect();
         let forward: Vec<&Evidence> = evidence.iter().collect();

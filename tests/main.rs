@@ -4,6 +4,7 @@ mod cells;
 mod circuit;
 mod codes;
 mod belief;
+mod fault_check;
 mod house;
 mod machine;
 mod machine_problems;

@@ -4,9 +4,11 @@
 //! share-weighted mean over the steady listed faults, half even over what could be seen at all.
 //! With the mean alone it could never lead.
 //!
-//! An intermittent fault is not moved by a good reading at rest. Its likelihood of all such readings
-//! together is what the other hypotheses give them together, so that its probability stays as it was
-//! and the order of evidence does not matter.
+//! An intermittent fault is not moved by a good reading at rest: such evidence has no chance under it.
+//! Its likelihood of all that does not bear on it is what the steady hypotheses give that together, so
+//! that its probability stays as it was and the order of evidence does not matter.
+
+use std::collections::HashMap;
 
 use super::belief::{BeliefError, log_sum};
 use super::chance::{Probability, Share};
@@ -23,15 +25,6 @@ pub struct Listed {
     pub intermittent: bool,
 }
 
-/// Whom a piece of evidence bears on.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Bearing {
-    /// All faults.
-    All,
-    /// All but intermittent ones: a good reading at rest.
-    Steady,
-}
-
 /// One thing seen.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Evidence {
@@ -39,12 +32,11 @@ pub struct Evidence {
     pub step: String,
     /// What was seen, as a journal carries it.
     pub outcome: String,
-    /// How probable that is, by listed fault.
-    pub chances: Vec<Probability>,
+    /// How probable that is, by listed fault; `None` where it does not bear on the fault: a good reading
+    /// at rest, on one that comes and goes.
+    pub chances: Vec<Option<Probability>>,
     /// How probable it is if everything that could be seen is equally so.
     pub even: Probability,
-    /// Whom it bears on.
-    pub bearing: Bearing,
 }
 
 /// How the harness was while a reading was taken.
@@ -85,61 +77,57 @@ pub(super) fn priors(listed: &[Listed]) -> Result<Vec<f64>, BeliefError> {
 
 /// Logs of prior × likelihoods, *not in this tree* last.
 pub(super) fn weigh(listed: &[Listed], evidence: &[&Evidence]) -> Result<Vec<f64>, BeliefError> {
-    let mut logs = priors(listed)?;
-    let mut at_rest = logs.clone();
-    for seen in evidence {
-        let chances = with_not_listed(listed, seen)?;
-        for (at, chance) in chances.iter().enumerate() {
-            let comes_and_goes = listed.get(at).is_some_and(|l| l.intermittent);
-            match seen.bearing {
-                Bearing::Steady if comes_and_goes => {}
-                Bearing::Steady => {
-                    logs[at] += chance.ln();
-                    at_rest[at] += chance.ln();
-                }
-                Bearing::All => logs[at] += chance.ln(),
-            }
-        }
+    let start = priors(listed)?;
+    let tables = evidence.iter().map(|seen| with_not_listed(listed, seen)).collect::<Result<Vec<_>, _>>()?;
+    let mut logs = start.clone();
+    for (at, log) in logs.iter_mut().enumerate() {
+        *log += tables.iter().filter_map(|chances| chances[at]).map(f64::ln).sum::<f64>();
     }
-    let together = steady_evidence(listed, &at_rest)?;
-    for (log, fault) in logs.iter_mut().zip(listed) {
-        if fault.intermittent {
-            *log += together;
+    let mut known: HashMap<Vec<usize>, f64> = HashMap::new();
+    for (at, log) in logs.iter_mut().enumerate().take(listed.len()) {
+        let apart: Vec<usize> = (0..tables.len()).filter(|e| tables[*e][at].is_none()).collect();
+        if !apart.is_empty() {
+            *log += *known.entry(apart.clone()).or_insert_with(|| together(&start, &tables, &apart));
         }
     }
     Ok(logs)
 }
 
-/// ln P(all good readings at rest), over the hypotheses that they bear on.
-fn steady_evidence(listed: &[Listed], at_rest: &[f64]) -> Result<f64, BeliefError> {
-    let steady = |logs: &[f64]| -> Vec<f64> {
-        let counts = |at: usize| listed.get(at).is_none_or(|l| !l.intermittent);
-        logs.iter().enumerate().filter(|(at, _)| counts(*at)).map(|(_, log)| *log).collect()
-    };
-    Ok(log_sum(&steady(at_rest)) - log_sum(&steady(&priors(listed)?)))
+/// ln P(this evidence together), over the hypotheses that all evidence bears on.
+fn together(priors: &[f64], tables: &[Vec<Option<f64>>], apart: &[usize]) -> f64 {
+    let steady: Vec<usize> =
+        (0..priors.len()).filter(|at| tables.iter().all(|chances| chances[*at].is_some())).collect();
+    let before: Vec<f64> = steady.iter().map(|at| priors[*at]).collect();
+    let ln = |evidence: &usize, at: usize| tables[*evidence][at].unwrap_or(1.0).ln();
+    let after: Vec<f64> =
+        steady.iter().map(|at| priors[*at] + apart.iter().map(|e| ln(e, *at)).sum::<f64>()).collect();
+    log_sum(&after) - log_sum(&before)
 }
 
 /// The chances of an outcome by hypothesis, *not in this tree* last.
-fn with_not_listed(listed: &[Listed], seen: &Evidence) -> Result<Vec<f64>, BeliefError> {
+fn with_not_listed(listed: &[Listed], seen: &Evidence) -> Result<Vec<Option<f64>>, BeliefError> {
     if seen.chances.len() != listed.len() {
         return Err(BeliefError::Count { given: seen.chances.len(), hypotheses: listed.len() });
     }
-    let mut chances: Vec<f64> = seen.chances.iter().map(|p| p.value()).collect();
-    if let Some(hypothesis) = chances.iter().position(|p| !(0.0..=1.0).contains(p)) {
-        return Err(BeliefError::BadLikelihood { hypothesis, likelihood: chances[hypothesis] });
+    let mut chances: Vec<Option<f64>> = seen.chances.iter().map(|p| p.map(Probability::value)).collect();
+    for (hypothesis, chance) in chances.iter().enumerate() {
+        if let Some(likelihood) = chance.filter(|chance| !(0.0..=1.0).contains(chance)) {
+            return Err(BeliefError::BadLikelihood { hypothesis, likelihood });
+        }
     }
-    let mean = steady_mean(listed, &chances);
-    chances.push(EVEN * seen.even.value() + (1.0 - EVEN) * mean);
+    let even = seen.even.value();
+    chances.push(Some(EVEN * even + (1.0 - EVEN) * mean(listed, &chances).unwrap_or(even)));
     Ok(chances)
 }
 
-/// The share-weighted mean over the steady faults; over all, where none is steady.
-fn steady_mean(listed: &[Listed], chances: &[f64]) -> f64 {
-    let none_is = listed.iter().all(|l| l.intermittent || l.share.value() <= 0.0);
-    let (mut sum, mut total) = (0.0, 0.0);
-    for (fault, chance) in listed.iter().zip(chances).filter(|(l, _)| none_is || !l.intermittent) {
-        sum += fault.share.value() * chance;
-        total += fault.share.value();
-    }
-    sum / total
+/// The share-weighted mean over the faults that come with a chance and do not come and go; over all
+/// that come with one, where none is steady.
+fn mean(listed: &[Listed], chances: &[Option<f64>]) -> Option<f64> {
+    let over = |counts: &dyn Fn(&Listed) -> bool| {
+        let borne = listed.iter().zip(chances).filter(|(fault, _)| counts(fault));
+        let borne = borne.filter_map(|(fault, chance)| Some((fault.share.value(), (*chance)?)));
+        let (sum, total) = borne.fold((0.0, 0.0), |(s, t), (share, chance)| (s + share * chance, t + share));
+        (total > 0.0).then(|| sum / total)
+    };
+    over(&|fault| !fault.intermittent).or_else(|| over(&|_| true))
 }

@@ -8,19 +8,28 @@ mod belief;
 mod cells;
 mod chance;
 mod constants;
+mod costs;
 mod evidence;
+mod fault_check;
+mod likeness;
+mod outlook;
 mod plan;
 mod ranking;
 mod scale;
+mod situation;
 
 pub use answers::{Model, tied_chance, untied_chance};
 pub use belief::{Belief, BeliefError, Likelihood, Posterior};
 pub use cells::{Cell, CellChances, Cells, Predicted, Shows};
 pub use chance::{Bits, LogChance, Probability, Share};
-pub use evidence::{Bearing, Evidence, Harness, Listed, intermittent_chance};
+pub use costs::{step_minutes, zone_minutes};
+pub use evidence::{Evidence, Harness, Listed, intermittent_chance};
+pub use fault_check::{FaultCheck, FaultEnd, FaultOutcome, Figures, fault_check, repair_of};
+pub use outlook::{Foretold, Outlook};
 pub use plan::{
     Conditions, Effort, Order, Place, Plan, Problem, ProblemError, Stand, Test, gain, huffman_mean_length,
     inspection_minutes, inspection_order, plan,
 };
 pub use ranking::{Because, Explanation, Likely, Ranking, RuledOut, Suspect, Who, explain, rank, ruled_out};
 pub use scale::Scale;
+pub use situation::Situation;

@@ -1,0 +1,327 @@
+//! What each step of a tree would show on a machine with a given fault in it, on one day.
+//!
+//! Answers tied to a function or a code come from the settled machine, readings from its meter; a
+//! place looked at tells a fault that sits there. What the model cannot tell is open: it goes every
+//! way.
+
+use std::cell::RefCell;
+use std::collections::HashMap;
+use std::rc::Rc;
+
+use super::cells::{Predicted, Shows as Reads};
+use super::likeness::{Likeness, Sample};
+use super::situation::{Situation, probes, setup_at};
+use crate::machine::{Case, CodeName, Day, FaultId, Machine, Rig};
+use crate::safety::Vocabulary;
+use crate::tree::{
+    Answer, Ask, BandKind, Kind, Leads, Look, Observe, Read, Seen, Shows, Step, StepIx, Target, Tree,
+};
+use crate::units::{Amount, Band, Measure, Meter, Verdict, place};
+
+/// What was worked out for a step in a situation.
+type ByStep<T> = RefCell<HashMap<(StepIx, Situation), T>>;
+
+/// A tree and its machine on one day.
+pub struct Outlook<'a, 'm> {
+    pub(super) tree: &'a Tree,
+    pub(super) day: &'a Day<'m>,
+    pub(super) vocabulary: &'a Vocabulary,
+    meter: Meter,
+    /// For each step the faults named by the finds that can be reached from it.
+    pub(super) named: Vec<Vec<FaultId>>,
+    rigs: ByStep<Option<Rc<Rig<'m>>>>,
+    likenesses: ByStep<Rc<Likeness>>,
+}
+
+/// Where a step would lead with a fault in the machine.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Foretold {
+    /// One of these ways, by their places among the step's answers or bands; several where a reading
+    /// is too close to an edge or changes. Empty: no answer or band takes it.
+    Ways(Vec<usize>),
+    /// The model cannot tell.
+    Open,
+}
+
+impl<'a, 'm> Outlook<'a, 'm> {
+    /// Prepares a tree and a machine on one day, read with this meter.
+    #[must_use]
+    pub fn new(tree: &'a Tree, day: &'a Day<'m>, vocabulary: &'a Vocabulary, meter: Meter) -> Self {
+        let named = named_from_each(tree, day.machine());
+        let (rigs, likenesses) = (RefCell::default(), RefCell::default());
+        Self { tree, day, vocabulary, meter, named, rigs, likenesses }
+    }
+
+    /// The machine.
+    #[must_use]
+    pub fn machine(&self) -> &'m Machine {
+        self.day.machine()
+    }
+
+    /// True if the machine shows the tree's symptom: with no symptom written, whatever is wrong.
+    #[must_use]
+    pub fn shows_symptom(&self, case: &Case<'_, 'm>) -> bool {
+        self.tree.symptom.iter().all(|(name, shows)| {
+            let Some(id) = self.machine().function(name) else { return true };
+            let seen = case.function(id);
+            match shows {
+                Shows::Works => seen.works,
+                Shows::Fails => !seen.works,
+                Shows::Unheld => seen.unheld.contains(&true),
+            }
+        })
+    }
+
+    /// Where a step would lead.
+    #[must_use]
+    pub fn foretell(&self, ix: StepIx, now: &Situation, case: &Case<'_, 'm>) -> Foretold {
+        let step = self.tree.step(ix);
+        match &step.kind {
+            Kind::Ask(ask) => self.asked(ix, step, ask, now, case),
+            Kind::Look(look) => self.looked(look, case),
+            Kind::Read(read) => self.read(ix, read, now, case),
+            _ => Foretold::Ways(vec![0]),
+        }
+    }
+
+    fn asked(&self, ix: StepIx, step: &Step, ask: &Ask, now: &Situation, case: &Case<'_, 'm>) -> Foretold {
+        let seen = match &ask.observe {
+            Some(Observe::Function(name)) => self.works(ix, step, name, now, case),
+            Some(Observe::Code { spn, fmi }) => {
+                let name = CodeName::Spn { spn: *spn, fmi: *fmi };
+                self.rig(ix, now).map(|rig| {
+                    let active = case.settle(&rig).codes().iter().any(|(_, code)| code.name == name);
+                    if active { Seen::Active } else { Seen::Inactive }
+                })
+            }
+            None => None,
+        };
+        seen.map_or(Foretold::Open, |seen| tied(&ask.answers, seen))
+    }
+
+    /// A function is watched in its own state, or in the one that the step sets.
+    fn works(
+        &self,
+        ix: StepIx,
+        step: &Step,
+        name: &str,
+        now: &Situation,
+        case: &Case<'_, 'm>,
+    ) -> Option<Seen> {
+        let id = self.machine().function(name)?;
+        let works = if step.with.is_empty() {
+            case.function(id).works
+        } else {
+            case.settle(&*self.rig(ix, now)?).works(id)
+        };
+        Some(if works { Seen::Works } else { Seen::Fails })
+    }
+
+    /// A look is tied by its places: a fault that sits at one of them is seen, on the ways that lead to
+    /// a find that names it; any other fault takes the ways that promise nothing found there.
+    fn looked(&self, look: &Look, case: &Case<'_, 'm>) -> Foretold {
+        if look.places.is_empty() {
+            return Foretold::Open;
+        }
+        let sits_here = |fault: &FaultId| look.places.iter().any(|p| sits_at(self.machine(), *fault, p));
+        let seen = case.knots().iter().map(|knot| knot.fault).find(|fault| sits_here(fault));
+        let claims = |way: &&usize| {
+            let named = self.named_on(look.answers[**way].go);
+            !named.is_empty() && named.iter().all(sits_here)
+        };
+        let all: Vec<usize> = (0..look.answers.len()).collect();
+        let ways: Vec<usize> = match seen {
+            Some(fault) => all
+                .iter()
+                .filter(claims)
+                .filter(|w| self.leads_to(look.answers[**w].go, fault))
+                .copied()
+                .collect(),
+            None => all.iter().filter(|way| !claims(way)).copied().collect(),
+        };
+        if ways.is_empty() { Foretold::Open } else { Foretold::Ways(ways) }
+    }
+
+    fn read(&self, ix: StepIx, read: &Read, now: &Situation, case: &Case<'_, 'm>) -> Foretold {
+        let Some(values) = self.values(ix, read, now, case) else { return Foretold::Open };
+        let mut ways: Vec<usize> = Vec::new();
+        let ranges: Option<Vec<Band>> = read
+            .bands
+            .iter()
+            .map(|band| match &band.kind {
+                BandKind::Range(range) => Some(*range),
+                BandKind::Like(_) => None,
+            })
+            .collect();
+        for value in &values {
+            ways.extend(match &ranges {
+                Some(bands) => self.bands_of(*value, read.measure, bands),
+                None => self.likeness(ix, read, now).ways(self.meter, *value),
+            });
+        }
+        if let (Some(bands), true) = (&ranges, values.len() > 1) {
+            ways.extend(bands.iter().position(|band| band.jumps()));
+        }
+        ways.sort_unstable();
+        ways.dedup();
+        Foretold::Ways(ways)
+    }
+
+    fn bands_of(&self, value: Option<Amount>, measure: Measure, bands: &[Band]) -> Vec<usize> {
+        let reading = match value {
+            Some(amount) => self.meter.shown(amount),
+            None => crate::units::Reading::parse("OL", measure.unit()).ok(),
+        };
+        let Some(reading) = reading else { return Vec::new() };
+        match self.meter.judge(&reading, bands) {
+            Verdict::In(band) => vec![band],
+            Verdict::TooClose(bands) => bands.iter().map(|chance| chance.band).collect(),
+            Verdict::Nowhere => place(&reading, bands).into_iter().collect(),
+        }
+    }
+
+    /// What the meter would show at a step: as severities of one fault are put side by side.
+    #[must_use]
+    pub fn predicted(&self, ix: StepIx, now: &Situation, cases: &[&Case<'_, 'm>]) -> Option<Predicted> {
+        let Kind::Read(read) = &self.tree.step(ix).kind else { return None };
+        let one = |case: &&Case<'_, 'm>| {
+            let values = self.values(ix, read, now, case)?;
+            Some(match values.as_slice() {
+                [Some(amount)] => Reads::Steady(self.meter.expected(*amount)),
+                [None] => Reads::Over,
+                _ => Reads::Jumps,
+            })
+        };
+        cases.iter().map(one).collect()
+    }
+
+    /// The values that the meter shows, `None` for OL; the ends of the cycle where the machine chatters.
+    fn values(
+        &self,
+        ix: StepIx,
+        read: &Read,
+        now: &Situation,
+        case: &Case<'_, 'm>,
+    ) -> Option<Vec<Option<Amount>>> {
+        let rig = self.rig(ix, now)?;
+        let machine = self.machine();
+        let amount = |value: f64| Some(Amount::new(read.measure.unit(), value));
+        let ends = |least: f64, most: f64| {
+            let ends = if most > least { vec![least, most] } else { vec![least] };
+            Some(ends.into_iter().map(amount).collect())
+        };
+        match (read.measure, &read.leads) {
+            (Measure::Volts, leads) => {
+                let shown = case.settle(&rig).volts(probes(machine, leads)?);
+                ends(shown.least.value(), shown.most.value())
+            }
+            (Measure::Ohms, leads) => {
+                let ohms = case.ohms(&rig, probes(machine, leads)?);
+                Some(vec![ohms.and_then(|ohms| amount(ohms.value()))])
+            }
+            (Measure::Amps, Leads::Around(wire)) => {
+                let shown = case.settle(&rig).amps(machine.element(wire)?);
+                ends(shown.least.value(), shown.most.value())
+            }
+            (Measure::Amps, leads) => {
+                let shown = case.amps(rig.setup(), probes(machine, leads)?);
+                ends(shown.least.value(), shown.most.value())
+            }
+            _ => None,
+        }
+    }
+
+    fn rig(&self, ix: StepIx, now: &Situation) -> Option<Rc<Rig<'m>>> {
+        let key = (ix, now.clone());
+        if let Some(rig) = self.rigs.borrow().get(&key) {
+            return rig.clone();
+        }
+        let setup = setup_at(self.tree, self.machine(), self.tree.step(ix), now);
+        let rig = setup.map(|setup| Rc::new(self.day.rig(&setup)));
+        self.rigs.borrow_mut().insert(key, rig.clone());
+        rig
+    }
+
+    fn likeness(&self, ix: StepIx, read: &Read, now: &Situation) -> Rc<Likeness> {
+        let key = (ix, now.clone());
+        if let Some(known) = self.likenesses.borrow().get(&key) {
+            return Rc::clone(known);
+        }
+        let machine = self.machine();
+        let mut samples = Vec::new();
+        let mut sample = |fault: Option<FaultId>, case: &Case<'_, 'm>| {
+            for value in self.values(ix, read, now, case).unwrap_or_default() {
+                samples.push(Sample { fault, expected: value.map(|amount| self.meter.expected(amount)) });
+            }
+        };
+        sample(None, &self.day.healthy());
+        for fault in machine.fault_ids() {
+            for knot in self.day.knots(fault) {
+                let case = self.day.case(&[knot]);
+                if self.shows_symptom(&case) {
+                    sample(Some(fault), &case);
+                }
+            }
+        }
+        let known = Rc::new(Likeness::new(machine, &read.bands, samples));
+        self.likenesses.borrow_mut().insert(key, Rc::clone(&known));
+        known
+    }
+
+    fn named_on(&self, target: Target) -> &[FaultId] {
+        self.tree.land(target).map_or(&[], |ix| &self.named[ix.at()])
+    }
+
+    /// Can a find that names the fault be reached along this target?
+    #[must_use]
+    pub fn leads_to(&self, target: Target, fault: FaultId) -> bool {
+        target != Target::Again && self.named_on(target).contains(&fault)
+    }
+}
+
+fn tied(answers: &[Answer], seen: Seen) -> Foretold {
+    let ways: Vec<usize> =
+        answers.iter().enumerate().filter(|(_, a)| a.seen == Some(seen)).map(|(at, _)| at).collect();
+    if ways.is_empty() { Foretold::Open } else { Foretold::Ways(ways) }
+}
+
+/// Does a fault sit at a place: the rub or part that it is named for, or a part of that plug?
+fn sits_at(machine: &Machine, fault: FaultId, place: &str) -> bool {
+    let name = &machine.fault(fault).name;
+    if let Some((wire, rub)) = place.split_once('@') {
+        return name.ends_with(&format!(" at {rub}")) && name.split_whitespace().any(|word| word == wire);
+    }
+    name.split_whitespace()
+        .any(|word| word.strip_prefix(place).is_some_and(|rest| rest.is_empty() || rest.starts_with(':')))
+}
+
+/// For each step the faults named by finds that can be reached from it, another round not counted.
+fn named_from_each(tree: &Tree, machine: &Machine) -> Vec<Vec<FaultId>> {
+    let mut before: Vec<Vec<StepIx>> = vec![Vec::new(); tree.steps.len()];
+    for (ix, step) in tree.iter() {
+        for target in step.targets().into_iter().filter(|target| *target != Target::Again) {
+            if let Some(next) = tree.land(target) {
+                before[next.at()].push(ix);
+            }
+        }
+    }
+    let mut named: Vec<Vec<FaultId>> = vec![Vec::new(); tree.steps.len()];
+    for (ix, step) in tree.iter() {
+        let Kind::Find(find) = &step.kind else { continue };
+        let mut faults: Vec<FaultId> = find.faults.iter().filter_map(|f| machine.fault_named(f)).collect();
+        faults.dedup();
+        let mut seen = vec![false; tree.steps.len()];
+        let mut open = vec![ix];
+        while let Some(at) = open.pop() {
+            if !std::mem::replace(&mut seen[at.at()], true) {
+                named[at.at()].extend(&faults);
+                open.extend(&before[at.at()]);
+            }
+        }
+    }
+    for faults in &mut named {
+        faults.sort_unstable();
+        faults.dedup();
+    }
+    named
+}
