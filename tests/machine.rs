@@ -412,3 +412,33 @@ fn every_point_has_an_address_and_the_zone_of_what_it_belongs_to() {
     }
     assert!(machine.point("X14:3").is_none(), "a contact has two sides");
 }
+
+/// The compact loader that the program brings along.
+pub(crate) const TERN: &str = include_str!("../trees/tern/machine.yaml");
+
+#[test]
+fn the_shipped_loader_does_all_that_its_file_says() {
+    let loaded = load_machine(TERN, FileId(0));
+    assert!(loaded.problems.is_empty(), "{:#?}", loaded.problems.list());
+    let machine = loaded.machine.expect("it loads");
+    assert!(machine.parts().points.len() >= 60 && machine.faults().len() >= 120);
+    let day = machine.day(Today::default());
+    let healthy = day.healthy();
+    for id in machine.function_ids() {
+        let (name, seen) = (&machine.parts().functions[id.at()].name, healthy.function(id));
+        assert!(seen.works && !seen.unheld.contains(&true), "{name} {seen:?}");
+    }
+    let cranking = Bench::new(&machine, &[]).set(&[("key", "crank"), ("park", "on")], Power::Running);
+    // Workshop tables of the 15 s load test, seen: 9.6 V and more while cranking; a starter of this size
+    // draws some 250 A (common practice, no source).
+    assert!((9.6..11.8).contains(&cranking.volts_to("B+", "B-")));
+    assert!((200.0..300.0).contains(&cranking.amps("M1:1", "M1:2")));
+    // Voltage drop of each side while cranking: 0.5 V at most (common practice, no source).
+    assert!(cranking.volts_to("B+", "M1:30") < 0.5 && cranking.volts_to("M1:31", "B-") < 0.5);
+    let running = Bench::new(&machine, &[]).set(&LIFTING, Power::Running);
+    assert!((13.5..14.8).contains(&running.volts_to("B+", "B-")), "charging");
+    for fault in ["G1 dead", "W15 open", "F2 blown"] {
+        let flat = Bench::new(&machine, &[fault]).set(&LIFTING, Power::Running);
+        assert!(flat.volts_to("B+", "B-") < 12.7, "{fault}: nothing charges");
+    }
+}

@@ -195,7 +195,10 @@ impl Change<'_, '_> {
                 self.held.dead_outputs.extend(&controller.outputs);
             }
             FaultKind::PinDead(pin) => self.kill_pin(pin),
-            FaultKind::SupplyLow => self.rig.put_supply(&mut self.values, Volts(severity)),
+            FaultKind::SupplyLow => {
+                self.held.supply = Some(Volts(severity));
+                self.rig.put_supply(&mut self.values, Volts(severity));
+            }
             FaultKind::SourceDead(element) => self.rig.put_further(element, &mut self.values, None),
             _ => {}
         }

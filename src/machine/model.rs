@@ -58,8 +58,10 @@ pub struct Supply {
     pub volts: Volts,
     /// Its own resistance; none if the file gives none: then it holds its volts whatever the current.
     pub ohms: Option<Ohms>,
-    /// What it holds with the engine running, if something charges it that is not in the circuits.
+    /// What it holds while it is charged.
     pub charging: Option<Volts>,
+    /// The source that charges it; without one the running engine does.
+    pub charged_by: Option<ElementId>,
     /// The switch that isolates it.
     pub isolator: Option<ElementId>,
 }

@@ -22,6 +22,7 @@ const LEAD: Ohms = Ohms(0.01);
 pub struct Rig<'m> {
     pub(super) machine: &'m Machine,
     pub(super) setup: Setup,
+    today: Today,
     pub(super) harness: Cow<'m, Harness>,
     pub(super) values: Values,
     /// A meter in the amps range, or another branch that a reading puts between two points.
@@ -76,7 +77,7 @@ impl<'m> Rig<'m> {
         };
         let values = harness.base.clone();
         let inserted = pair.and(extra.last().copied());
-        let mut rig = Self { machine, setup: setup.clone(), harness, values, inserted };
+        let mut rig = Self { machine, setup: setup.clone(), today: *today, harness, values, inserted };
         rig.put(today);
         rig.put_extra(&extra);
         rig
@@ -94,7 +95,7 @@ impl<'m> Rig<'m> {
         if (today.celsius.value() - 20.0).abs() > 1e-9 {
             self.harness.warm(parts, today.celsius, &mut values);
         }
-        self.put_supply(&mut values, self.supply_volts(today));
+        self.put_supply(&mut values, self.battery_volts(self.machine.parts().supply.charged_by.is_none()));
         for at in 0..parts.elements.len() {
             self.put_element(ElementId::new(at), today, &mut values);
         }
@@ -106,15 +107,14 @@ impl<'m> Rig<'m> {
         self.values = values;
     }
 
-    /// What the battery holds: today's volts at rest, charging volts with the engine running.
-    fn supply_volts(&self, today: &Today) -> Volts {
+    /// What the battery holds: today's volts at rest, charging volts while the engine runs and it is
+    /// charged.
+    pub(super) fn battery_volts(&self, charged: bool) -> Volts {
         let supply = &self.machine.parts().supply;
-        let rest = today.volts.unwrap_or(supply.volts);
-        let volts = match self.setup.power {
-            Power::Running => supply.charging.unwrap_or(rest),
-            _ => rest,
-        };
-        Volts(volts.value() * today.scale)
+        let rest = self.today.volts.unwrap_or(supply.volts);
+        let charging = self.setup.power == Power::Running && charged;
+        let volts = if charging { supply.charging.unwrap_or(rest) } else { rest };
+        Volts(volts.value() * self.today.scale)
     }
 
     /// Puts the battery at these volts. Isolated without an isolator it is off: taken out, or, if

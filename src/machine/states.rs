@@ -12,6 +12,10 @@ use super::network::Place;
 use super::parts::{DIODE, Kind, Rests};
 use super::power::{Power, serves};
 use super::rig::Rig;
+use crate::units::Volts;
+
+/// Above this current a charger charges (our choice, no source).
+const CHARGES: f64 = 0.1;
 
 /// What a fault or a tripped device does beyond values: it holds states.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -25,6 +29,8 @@ pub(super) struct Held {
     pub(super) open: Vec<ElementId>,
     /// Diodes that conduct both ways.
     pub(super) shorted: Vec<ElementId>,
+    /// The volts of a battery that is low whatever charges it.
+    pub(super) supply: Option<Volts>,
     /// Functions that something not electrical stops.
     pub(super) stopped: Vec<FunctionId>,
 }
@@ -37,6 +43,8 @@ pub(super) struct States {
     pub(super) on: Vec<bool>,
     /// Per element: a load pulled in, a diode conducting.
     pub(super) active: Vec<bool>,
+    /// The battery is being charged by the source that charges it.
+    pub(super) charged: bool,
 }
 
 impl States {
@@ -47,6 +55,7 @@ impl States {
             awake: vec![false; parts.controllers.len()],
             on: vec![false; parts.outputs.len()],
             active: vec![false; parts.elements.len()],
+            charged: false,
         }
     }
 
@@ -58,6 +67,9 @@ impl States {
                 let ohms = if self.awake[at] { controller.feed.ohms } else { asleep };
                 values.put(rig.harness.feeds[at], 1.0 / ohms.value(), 0.0);
             }
+        }
+        if parts.supply.charged_by.is_some() && held.supply.is_none() {
+            rig.put_supply(values, rig.battery_volts(self.charged));
         }
         self.put_inputs(rig, held, values);
         self.put_outputs(rig, held, values);
@@ -196,7 +208,16 @@ impl View<'_> {
                 next.active[id.at()] = self.conducting(*id);
             }
         }
+        next.charged = parts.supply.charged_by.is_some_and(|source| self.charges(source));
         next
+    }
+
+    /// True while a source drives current out of its plus.
+    fn charges(&self, source: ElementId) -> bool {
+        let Some(branch) = self.rig.harness.elements[source.at()].first() else { return false };
+        // The branch runs from its plus, so that what it gives flows against it.
+        let amps = self.circuit().amps(&self.frame.values, &self.frame.solution, *branch).value();
+        -amps > CHARGES
     }
 
     /// A diode that conducts goes on while its current is forward; one that does not begins above its drop.

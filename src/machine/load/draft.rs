@@ -44,7 +44,8 @@ pub(super) struct Draft<'p> {
 impl<'p> Draft<'p> {
     /// Begins with the frame and the battery's two terminals.
     pub(super) fn new(file: FileId, problems: &'p mut Problems) -> Self {
-        let supply = Supply { volts: Volts(12.0), ohms: None, charging: None, isolator: None };
+        let supply =
+            Supply { volts: Volts(12.0), ohms: None, charging: None, charged_by: None, isolator: None };
         let parts = Parts {
             supply,
             controls: Vec::new(),

@@ -64,6 +64,7 @@ pub(super) static SUPPLY: Form = Form {
         Field::must("volts", VOLTS, "What it holds at rest."),
         Field::may("ohms", OHMS, "Its own resistance; without it the volts hold whatever the current."),
         Field::may("charging", VOLTS, "What it holds with the engine running."),
+        Field::may("charged-by", WORD, "The source that charges it; without one the running engine does."),
         Field::may("isolator", WORD, "The switch that isolates it."),
     ],
 };
@@ -280,7 +281,11 @@ static SOURCE: Form = Form {
         Field::must("volts", VOLTS, "What it holds."),
         Field::may("ohms", OHMS, "Its own resistance; without it the volts hold whatever the current."),
         Field::may("plus", Shape::OneOf(&["1", "2"]), "Which end is plus; 2, if not said."),
-        Field::may("power", POWERS, "The powers at which it is on; always, if not said."),
+        Field::may(
+            "while",
+            STATES,
+            "The controls, states and `power` at which it is on; always, if not said.",
+        ),
         ZONE,
         TITLE,
     ],

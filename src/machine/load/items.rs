@@ -143,10 +143,7 @@ impl Draft<'_> {
                 let volts: Volts = self.quantity(item, "volts")?;
                 let ohms = self.quantity(item, "ohms");
                 let plus = item.one_of("plus", &[("1", 0), ("2", 1)], self.problems).unwrap_or(1);
-                let when = match item.get("power") {
-                    Some(node) => Logic::Power(self.powers(node)),
-                    None => Logic::ALWAYS,
-                };
+                let when = self.states_logic(item, "while").unwrap_or(Logic::ALWAYS);
                 made(Kind::Source { volts, plus, when }, ohms)
             }
         }

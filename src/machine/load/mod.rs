@@ -84,6 +84,13 @@ fn load_node(root: &Node<'_>, file: FileId, mut problems: Problems) -> LoadedMac
     LoadedMachine { machine, name, safety, problems }
 }
 
+/// Names in the supply that only the chains explain.
+#[derive(Default)]
+struct SupplyNames {
+    isolator: Option<(String, Place)>,
+    charged_by: Option<(String, Place)>,
+}
+
 impl Draft<'_> {
     fn read_head(&mut self, top: &Entries<'_, '_>) -> Option<(String, Text, u32)> {
         if let Some(version) = self.word(top, "loomwalk").filter(|v| *v != "1") {
@@ -113,28 +120,35 @@ impl Draft<'_> {
     fn read_all(&mut self, top: &Entries<'_, '_>) {
         self.read_controls(top);
         self.read_connectors(top);
-        let isolator = self.read_supply(top);
+        let names = self.read_supply(top);
         self.read_controllers(top);
         let circuits = named(self, top, "circuits");
         self.read_chains(circuits);
         self.resolve_coils(top);
-        self.resolve_isolator(isolator);
+        self.resolve_supply(names);
         self.read_decisions(top);
         self.read_functions(top);
         self.pair_up();
     }
 
-    /// Reads the battery; the isolator is a name until the chains are known, and a control at once.
-    fn read_supply(&mut self, top: &Entries<'_, '_>) -> Option<(String, Place)> {
-        let supply = self.open(top.get("supply")?, &forms::SUPPLY)?;
+    /// Reads the battery; isolator and charger are names until the chains are known, the isolator a
+    /// control at once.
+    fn read_supply(&mut self, top: &Entries<'_, '_>) -> SupplyNames {
+        let Some(supply) = top.get("supply").and_then(|node| self.open(node, &forms::SUPPLY)) else {
+            return SupplyNames::default();
+        };
         let volts: Option<Volts> = self.quantity(&supply, "volts");
         let ohms: Option<Ohms> = self.quantity(&supply, "ohms");
         let charging: Option<Volts> = self.quantity(&supply, "charging");
         self.parts.supply.volts = volts.unwrap_or(self.parts.supply.volts);
         self.parts.supply.ohms = ohms;
         self.parts.supply.charging = charging;
-        let isolator = self.word(&supply, "isolator")?.to_owned();
-        if !self.controls.contains_key("isolator") {
+        let name = |draft: &mut Self, key: &str| {
+            let name = draft.word(&supply, key)?.to_owned();
+            supply.get(key).map(|node| (name, draft.place(node)))
+        };
+        let names = SupplyNames { isolator: name(self, "isolator"), charged_by: name(self, "charged-by") };
+        if names.isolator.is_some() && !self.controls.contains_key("isolator") {
             let on = vec![Power::Live, Power::Off, Power::Running];
             self.add_control(Control {
                 name: "isolator".to_owned(),
@@ -144,24 +158,36 @@ impl Draft<'_> {
                 reach: Reach::Anywhere,
             });
         }
-        Some((isolator, supply.get("isolator").map(|n| self.place(n))?))
+        names
     }
 
-    fn resolve_isolator(&mut self, isolator: Option<(String, Place)>) {
-        let Some((name, place)) = isolator else { return };
-        let is_switch =
-            |draft: &Self, id: ElementId| matches!(draft.parts.element(id).kind, Kind::Switch { .. });
-        match self.names.get(&name).copied() {
-            Some(Named::Element(id)) if is_switch(self, id) => self.parts.supply.isolator = Some(id),
-            _ => {
-                let elements = self.parts.elements.iter();
-                let switches: Vec<String> = elements
-                    .filter(|e| matches!(e.kind, Kind::Switch { .. }))
-                    .map(|e| e.name.clone())
-                    .collect();
-                self.dangling("switch", &name, place, switches.iter().map(String::as_str));
-            }
+    fn resolve_supply(&mut self, names: SupplyNames) {
+        let is_switch: fn(&Kind) -> bool = |kind| matches!(kind, Kind::Switch { .. });
+        let is_source: fn(&Kind) -> bool = |kind| matches!(kind, Kind::Source { .. });
+        if let Some((name, place)) = names.isolator {
+            self.parts.supply.isolator = self.of_kind("switch", is_switch, &name, place);
         }
+        if let Some((name, place)) = names.charged_by {
+            self.parts.supply.charged_by = self.of_kind("source", is_source, &name, place);
+        }
+    }
+
+    fn of_kind(
+        &mut self,
+        what: &str,
+        wanted: fn(&Kind) -> bool,
+        name: &str,
+        place: Place,
+    ) -> Option<ElementId> {
+        if let Some(Named::Element(id)) = self.names.get(name).copied()
+            && wanted(&self.parts.element(id).kind)
+        {
+            return Some(id);
+        }
+        let all = self.parts.elements.iter().filter(|e| wanted(&e.kind));
+        let known: Vec<String> = all.map(|e| e.name.clone()).collect();
+        self.dangling(what, name, place, known.iter().map(String::as_str));
+        None
     }
 
     /// Finds the coil of every relay contact, by `coil:` or by its own relay's name.
