@@ -89,6 +89,8 @@ fn a_transported_message_however_it_was_written_down() {
 #[test]
 fn one_frame_with_its_identifier() {
     assert_eq!(only("18FECAAA#00FFD2041F01FFFF"), current(1234, 31, 1));
+    assert_eq!(only("18FECAAA 00 FF D2 04 1F 01 FF FF"), current(1234, 31, 1));
+    assert_eq!(only("00FFD204 1F01FFFF"), current(1234, 31, 1));
     assert_eq!(only("0x00,0xFF,0xD2,0x04,0x1f,0x01,0xff,0xff"), current(1234, 31, 1));
 }
 

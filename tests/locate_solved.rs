@@ -143,6 +143,36 @@ fn a_green_crimp_reads_well_until_it_is_loaded() {
     assert!(read(Some(lamp)) < 1.0, "under a 21 W lamp it does not");
 }
 
+/// Parallel law, computed: ohms between the wires of a CAN pair with the power off, on the solver. Terminators of 120 Ω by
+/// open driver documentation (seen), of 100 to 130 Ω by ISO 11898-2 (from memory).
+#[test]
+fn a_can_pair_by_its_terminators() {
+    let read = |resistances: &[f64]| {
+        let mut bench = Bench::new();
+        let [high] = bench.places();
+        let low = bench.ground;
+        for ohms in resistances {
+            bench.ohms(high, low, *ohms);
+        }
+        let circuit = Circuit::new(&bench.net, low);
+        let solution = circuit.solve(&circuit.values(&bench.net));
+        circuit.ohms(&solution, &circuit.resistances(&solution), high).expect("connected").0
+    };
+    let mut nodes = vec![120.0, 120.0];
+    nodes.extend([30_000.0; 30]);
+    let cases: [(&[f64], f64); 6] = [
+        (&[120.0, 120.0], 60.0),
+        (&[120.0], 120.0),
+        (&[120.0, 120.0, 120.0], 40.0),
+        (&[100.0, 100.0], 50.0),
+        (&[130.0, 130.0], 65.0),
+        (&nodes, 56.60),
+    ];
+    for (resistances, ohms) in cases {
+        assert!((read(resistances) - ohms).abs() < 5e-3, "{resistances:?}");
+    }
+}
+
 /// The lamp in the fuse's socket takes the supply and keeps the current within any harness wire, on the solver too.
 #[test]
 fn the_lamp_takes_what_the_short_would() {

@@ -3,10 +3,12 @@
 use loomwalk::repair::{
     BundleRow, CircularMils, Copper, Duty, Limit, PullTable, RepairError, RouteItem, STRANDINGS, Strand,
     TABLE_11_9, barrel, bundle, circular_mils, clamps_for, conductor_temperature, drop_of, fuse, gauge,
-    half_lapped, length_when_hot, let_in, mixed_bundle, nicked_allowed, packing, protecting_fuse,
-    pull_on_sample, rating_alone, rating_in_bundle, sleeve, sleeve_length, stagger, traded_as, warmth,
+    half_lapped, insulation_gap, length_when_hot, let_in, mixed_bundle, nicked_allowed, packing,
+    protecting_fuse, pull_on_sample, rating_alone, rating_in_bundle, sleeve, sleeve_length, stagger,
+    traded_as, warmth,
 };
 use loomwalk::units::{Amps, Awg, Celsius, Metres, Ohms, SquareMillimetres, Volts, WireSize};
+use proptest::prelude::*;
 
 const FOOT: f64 = 0.3048;
 const INCH: f64 = 0.0254;
@@ -332,6 +334,12 @@ fn a_fuse_carries_the_load_and_protects_the_wire() {
     );
     assert!(matches!(fuse(mm2(0.75), Amps(20.0)), Err(RepairError::NoFuse { .. })));
     assert!(matches!(fuse(mm2(0.75), Amps(-1.0)), Err(RepairError::NotAboveZero { .. })));
+    assert_eq!(
+        protecting_fuse(awg(24)),
+        Some(Amps(2.0)),
+        "thinner than the chart: below what table 11-9 lets it carry"
+    );
+    assert_eq!(protecting_fuse(awg(26)), None);
     assert_eq!(rating_in_bundle(awg(18)), Some(Amps(6.0)));
     assert_eq!(rating_in_bundle(awg(15)), Some(Amps(7.0)), "an odd gauge takes the thinner row");
 }
@@ -423,6 +431,16 @@ fn pull_on_a_sample_crimp() {
         assert!(pull_on_sample(gauge(number), PullTable::MilT7928).expect("listed").0 > force);
     }
     assert_eq!(pull_on_sample(gauge(8), PullTable::MilT7928), None);
+}
+
+/// Source: NASA-STD-8739.4 table 13-1, seen: 0.25 mm to 0.75 mm up to 20 AWG, to 1.25 mm from 18 AWG on.
+#[test]
+fn insulation_ends_before_the_barrel() {
+    for (number, most) in [(24, 0.75), (20, 0.75), (18, 1.25), (12, 1.25)] {
+        let (least, found) = insulation_gap(Awg::new(number).expect("a gauge"));
+        within(least.0 * 1e3, 0.25, 1e-9);
+        within(found.0 * 1e3, most, 1e-9);
+    }
 }
 
 /// Source: AC 43.13-1B table 11-13, seen: nicked and broken strands.
@@ -553,4 +571,41 @@ fn nonsense_is_refused() {
     assert!(matches!(wire.drop(Metres(1.0), Amps(f64::NAN)), Err(RepairError::NotAboveZero { .. })));
     assert!(Copper::at_20(mm2(0.0), Strand::Solid).per_metre().is_err());
     assert!(bundle(Metres(0.0), 7).is_err() && bundle(Metres(0.001), 0).is_err());
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(300))]
+
+    /// The size chosen does what it has to, and the next thinner one does not.
+    #[test]
+    fn the_size_is_the_smallest_that_does(amps in 0.1_f64..150.0, metres in 0.2_f64..60.0, volts in 0.05_f64..3.0) {
+        let duty = Duty { current: Amps(amps), length: Metres(metres), drop: Volts(volts) };
+        let sold = [24, 22, 20, 18, 16, 14, 12, 10, 8, 6, 4, 2, 1, 0, -1, -2, -3];
+        let does = |number: i8| {
+            let size = awg(number);
+            let drop = Copper::at_20(size, Strand::Stranded).drop(duty.length, duty.current).expect("a drop");
+            drop.0 <= volts && rating_alone(size).is_some_and(|most| most.0 >= amps)
+        };
+        let first = sold.into_iter().find(|number| does(*number));
+        let choice = gauge(duty, Strand::Stranded, Celsius(20.0)).ok();
+        prop_assert_eq!(choice.map(|c| c.gauge.number()), first);
+    }
+
+    /// A fuse carries its load with a fifth to spare and never exceeds what the wire bears.
+    #[test]
+    fn a_fuse_is_never_too_large(area in 0.2_f64..120.0, amps in 0.1_f64..150.0) {
+        if let Ok(choice) = fuse(mm2(area), Amps(amps)) {
+            prop_assert!(choice.rating.0 * 0.8 >= amps - 1e-6);
+            prop_assert!(choice.rating <= choice.in_open_air && choice.in_bundle <= choice.in_open_air);
+        }
+    }
+
+    /// A sleeve passes the barrel and grips the insulation, whatever the two are.
+    #[test]
+    fn a_sleeve_always_does_both(down_to in 0.5_f64..20.0, more in 1.0_f64..4.0) {
+        let over = down_to * more;
+        if let Ok(found) = sleeve(Metres(over / 1e3), Metres(down_to / 1e3)) {
+            prop_assert!(found.supplied.0 * 1e3 > over && found.recovered.0 * 1e3 < down_to);
+        }
+    }
 }

@@ -257,3 +257,39 @@ fn nonsense_is_one_line_and_exit_two() {
         assert!(said.starts_with("loomwalk: "), "{line}: {said}");
     }
 }
+
+/// Every command of the sums as typed, in both forms: a real sample of what other programs may rely on.
+#[test]
+fn samples() {
+    let lines = [
+        "wire ohms --size 14AWG --length 100ft --celsius 75",
+        "wire drop --size 10AWG --length 39ft --amps 20",
+        "wire gauge --amps 20 --length 50ft --drop 1V",
+        "wire splice --join 18AWG --join 16AWG",
+        "wire sleeve --over 5.6mm --down-to 2.4mm",
+        "wire fuse --size 0.75mm2 --amps 8",
+        "wire bundle --od 2.2mm --count 7",
+        "wire locate murray --a 332 --b 668 --loop 54.07ohm --ohms-per-km 23.45",
+        "wire locate varley --p 1 --q 1 --loop 54.07ohm --set 18.168ohm",
+        "wire locate drop --to-fault 0.021V --whole 0.063V --length 3.1m --meter 0.5%+2",
+        "codes decode \"00 FF D2 04 1F 01 FF FF\"",
+    ];
+    let shown: Vec<String> = lines
+        .iter()
+        .map(|line| format!("$ loomwalk {line}\n{}{}\n", text(line), rounded(json(line))))
+        .collect();
+    insta::assert_snapshot!(shown.join("\n"));
+}
+
+/// Numbers to six significant figures, so that the last bit of a platform's logarithm does not matter.
+fn rounded(value: Value) -> Value {
+    match value {
+        Value::Number(n) if n.is_f64() => {
+            let short = format!("{:.5e}", n.as_f64().expect("a number"));
+            Value::from(short.parse::<f64>().expect("a number"))
+        }
+        Value::Array(all) => all.into_iter().map(rounded).collect(),
+        Value::Object(all) => all.into_iter().map(|(name, v)| (name, rounded(v))).collect(),
+        other => other,
+    }
+}

@@ -1,6 +1,7 @@
 //! The answer of a command that works something out: lines for a person, or fields for another program.
 //!
-//! The JSON form begins with `"format":1`, has plain numbers and one line; a person's form begins with the result.
+//! The JSON form begins with `"format":1`, has plain numbers and one line; a person's form begins with the caution,
+//! where there is one, and then the result.
 
 use std::io::Write;
 

@@ -54,7 +54,7 @@ impl Decode {
             return Ok(text);
         }
         // Without quotes the shell hands over byte by byte; with them, frame by frame.
-        let by_byte = self.bytes.iter().all(|word| word.trim_start_matches("0x").len() <= 2);
+        let by_byte = self.bytes.iter().skip(1).all(|word| word.trim_start_matches("0x").len() <= 2);
         Ok(self.bytes.join(if by_byte { " " } else { "\n" }))
     }
 }

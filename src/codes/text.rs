@@ -1,7 +1,8 @@
 //! Frames as people write them down or record them.
 //!
 //! Bytes in hexadecimal, with or without spaces, commas or `0x`; a frame a line, or frames parted by `;`;
-//! an identifier before `#`, or before the byte count in square brackets, as bus recorders print it.
+//! an identifier before `#`, before the byte count in
+//! square brackets, or as eight digits before bytes of two, as bus recorders print it.
 
 use super::frame::{Frame, decode_frames};
 use super::{CodeError, Dm1, Dtc, Fmi, Spn};
@@ -36,7 +37,18 @@ fn frame(line: &str) -> Result<Frame, CodeError> {
     {
         return Ok(Frame { id: Some(identifier(last_word(before))?), data: bytes(data)? });
     }
-    Ok(Frame { id: None, data: bytes(line)? })
+    match line.split_once(char::is_whitespace) {
+        Some((first, rest)) if is_identifier_before(first, rest) => {
+            Ok(Frame { id: Some(identifier(first)?), data: bytes(rest)? })
+        }
+        _ => Ok(Frame { id: None, data: bytes(line)? }),
+    }
+}
+
+/// Eight digits before bytes of two are an identifier; before groups of eight they are bytes themselves.
+fn is_identifier_before(first: &str, rest: &str) -> bool {
+    let digits = |word: &str| without_prefix(word).len();
+    digits(first) == 8 && rest.split_whitespace().all(|word| digits(word) == 2)
 }
 
 fn last_word(text: &str) -> &str {

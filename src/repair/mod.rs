@@ -35,5 +35,5 @@ pub use sleeve::{Sleeve, sleeve, sleeve_length};
 pub use source::{Mark, Source};
 pub use splice::{
     Barrel, CircularMils, LetIn, Newtons, Nicked, PullTable, STRANDINGS, Stranding, barrel, circular_mils,
-    let_in, nicked_allowed, pull_on_sample, stagger, traded_as,
+    insulation_gap, let_in, nicked_allowed, pull_on_sample, stagger, traded_as,
 };

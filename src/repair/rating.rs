@@ -122,14 +122,19 @@ pub fn rating_alone(size: WireSize) -> Option<Amps> {
     Some(Amps(amps * (more / amps).powf(part.max(0.0))))
 }
 
-/// The fuse that protects the wire, by AC 43.13-1B table 11-3; none below 22 AWG.
+/// The fuse that protects the wire, by AC 43.13-1B table 11-3. A thinner wire than its 22 AWG takes the largest rating
+/// that table 11-9 lets it carry; none below 24 AWG.
 #[must_use]
 pub fn protecting_fuse(size: WireSize) -> Option<Amps> {
     let covered = |(number, _): &&(i8, f64)| match size {
         WireSize::Gauge(gauge) => *number >= gauge.number(),
         WireSize::Area(area) => Awg::new(*number).is_some_and(|gauge| gauge.area().0 <= area.0 * TRADED),
     };
-    TABLE_11_3.iter().rfind(covered).map(|(_, amps)| Amps(*amps))
+    let carried = || {
+        let most = rating_in_bundle(size)?;
+        FUSES.iter().rfind(|rating| **rating <= most.0)
+    };
+    TABLE_11_3.iter().rfind(covered).map(|(_, amps)| amps).or_else(carried).map(|amps| Amps(*amps))
 }
 
 /// A fuse for a wire and its load.

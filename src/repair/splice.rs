@@ -205,6 +205,14 @@ pub fn stagger(splices: u8, sleeve: Metres) -> Vec<Metres> {
     (0..splices).map(|n| Metres(f64::from(n) * (sleeve.0 + BETWEEN_SLEEVES))).collect()
 }
 
+/// How far the insulation ends before the barrel: NASA-STD-8739.4 table 13-1, 0.25 to 0.75 mm up to 20 AWG, to 1.25 mm from
+/// 18 AWG on. The same standard wants no crimp on solid or solder-tinned strand.
+#[must_use]
+pub fn insulation_gap(gauge: Awg) -> (Metres, Metres) {
+    let most = if gauge.number() >= 20 { 0.75e-3 } else { 1.25e-3 };
+    (Metres(0.25e-3), Metres(most))
+}
+
 /// Strands that may be nicked and broken after stripping.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
 pub struct Nicked {

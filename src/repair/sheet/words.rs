@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 use crate::diag::Text;
 use crate::units::Metres;
 
-use super::super::{RouteFigure, RouteItem, Source};
+use super::super::{RouteFigure, RouteItem, Source, insulation_gap, traded_as};
 use super::{Flex, Injury, Method, Pair, Question, Reason, RepairSheet};
 
 /// One line of the sheet.
@@ -211,6 +211,7 @@ fn joint_lines(sheet: &RepairSheet) -> Vec<SheetLine> {
         ),
     );
     lines.push(line(("barrel", "unión"), value, Some(Source::seen("terminal makers' circular-mil guides"))));
+    lines.push(line(("crimp", "prensado"), gap(sheet), Some(Source::seen("NASA-STD-8739.4 table 13-1"))));
     if let Some(pull) = sheet.pull {
         let value = (
             format!("{:.0} N on a sample crimp of the same wire and barrel, never on the repair", pull.0),
@@ -270,6 +271,20 @@ fn after_lines(sheet: &RepairSheet) -> Vec<SheetLine> {
         lines.push(line(("fuse", "fusible"), value, source));
     }
     lines
+}
+
+fn gap(sheet: &RepairSheet) -> (String, String) {
+    let gauge = sheet.damage.size.map(traded_as);
+    let (least, most) = gauge.map_or((0.25, 0.75), |g| {
+        let (least, most) = insulation_gap(g);
+        (least.0 * 1e3, most.0 * 1e3)
+    });
+    (
+        format!("insulation ends {least} to {most} mm before the barrel; never on solid or soldered strand"),
+        format!(
+            "el aislante termina {least} a {most} mm antes de la unión; nunca sobre hilo macizo o estañado"
+        ),
+    )
 }
 
 fn ends() -> (String, String) {
