@@ -144,6 +144,7 @@ fn a_lamp_in_the_fuse_socket_limits_the_current() {
     let truck = socket_lamp(Volts(25.2), Watts(21.0)).expect("a lamp");
     assert!(truck.most.0 < 1.0);
     assert!(socket_lamp(Volts(12.6), Watts(0.0)).is_err());
+    assert!(socket_lamp(Volts(12.6), Watts(1e-308)).is_err(), "no resistance is infinite");
 }
 
 #[test]

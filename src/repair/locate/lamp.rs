@@ -31,6 +31,9 @@ pub fn socket_lamp(supply: Volts, lamp: Watts) -> Result<SocketLamp, LocateError
     let watts = above_zero(lamp.0, "the lamp")?;
     let rated: f64 = if volts < BETWEEN_SYSTEMS { 12.0 } else { 24.0 };
     let hot = rated * rated / watts;
+    if !hot.is_finite() {
+        return Err(LocateError::Zero("the lamp"));
+    }
     Ok(SocketLamp { hot: Ohms(hot), most: Amps(volts / hot), lit_up_to: Ohms(hot) })
 }
 
