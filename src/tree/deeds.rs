@@ -3,11 +3,11 @@
 //! A step becomes a list of deeds; what an answer or band shows (a proof) stands on the edge it leads along. Where
 //! nobody says what the rule needs to know, the deed says so, and the rule fails closed.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
 use crate::safety::{
-    Ammeter, Closing, Deed, Drive, Heat, LeakSearch, Line, Moves, Place as Where, Power, Reach, Source,
-    StepKind, Values, Vocabulary, Watch, Watched, WhenIsolated, Zone,
+    Ammeter, Closing, Deed, Drive, Heat, LeakSearch, Line, Moves, Place as Where, Power, Reach, SafetyRule,
+    Source, StepKind, Values, Vocabulary, Watch, Watched, WhenIsolated, Zone,
 };
 use crate::units::Measure;
 
@@ -19,14 +19,16 @@ use super::model::{
 pub(super) fn deeds_of_all(tree: &Tree, vocabulary: &Vocabulary) -> Vec<Vec<Deed>> {
     let finds = finds_before_repairs(tree);
     let proofs = proofs_wanted(tree);
-    let lower = Lower { tree, vocabulary, finds: &finds, proofs: &proofs };
+    let tied: HashSet<&str> = tree.steps.iter().flat_map(|s| s.done_to(Act::Ties)).collect();
+    let unheld = closes_after_unheld(tree);
+    let lower = Lower { tree, vocabulary, finds: &finds, proofs: &proofs, tied: &tied, unheld: &unheld };
     tree.iter().map(|(ix, step)| lower.deeds(ix, step)).collect()
 }
 
 /// What an answer or band shows, if it shows a proof.
 pub(super) fn shown_on(step: &Step, way: usize) -> Vec<Deed> {
     match &step.kind {
-        Kind::Ask(Ask { proof: Some(proof), answers, .. }) => {
+        Kind::Ask(Ask { proof: Some(proof), phone: false, answers, .. }) => {
             let right = match proof {
                 Proof::Works => Seen::Works,
                 Proof::Held => Seen::Fails,
@@ -99,11 +101,46 @@ fn finds_before_repairs(tree: &Tree) -> HashMap<StepIx, Vec<StepIx>> {
         .collect()
 }
 
+/// The ends that are come to after an interlock was tried and did not hold, with no finding and no better try between:
+/// such a job is not closed but tagged out.
+fn closes_after_unheld(tree: &Tree) -> HashSet<StepIx> {
+    let mut closes = HashSet::new();
+    for (_, step) in tree.iter() {
+        let Kind::Ask(Ask { proof: Some(Proof::Held), answers, .. }) = &step.kind else { continue };
+        let mut open: Vec<StepIx> = answers
+            .iter()
+            .filter(|a| a.seen == Some(Seen::Works))
+            .filter_map(|a| if let Target::Step(ix) = a.go { Some(ix) } else { None })
+            .collect();
+        let mut seen: HashSet<StepIx> = open.iter().copied().collect();
+        while let Some(ix) = open.pop() {
+            let here = tree.step(ix);
+            match &here.kind {
+                Kind::Find(_) | Kind::Ask(Ask { proof: Some(Proof::Held), .. }) => continue,
+                Kind::Close(_) => {
+                    closes.insert(ix);
+                }
+                _ => {}
+            }
+            for target in here.targets() {
+                if let Target::Step(to) = target
+                    && seen.insert(to)
+                {
+                    open.push(to);
+                }
+            }
+        }
+    }
+    closes
+}
+
 struct Lower<'t> {
     tree: &'t Tree,
     vocabulary: &'t Vocabulary,
     finds: &'t HashMap<StepIx, Vec<StepIx>>,
     proofs: &'t [String],
+    tied: &'t HashSet<&'t str>,
+    unheld: &'t HashSet<StepIx>,
 }
 
 impl Lower<'_> {
@@ -116,6 +153,9 @@ impl Lower<'_> {
             Kind::Do(action) => self.action(ix, step, action, &mut deeds),
             Kind::Gate(gate) => deeds.extend(self.vocabulary.gate(&gate.gate).map(Deed::Gate)),
             Kind::Find(_) => deeds.extend([Deed::Step(StepKind::Find), Deed::Found]),
+            Kind::Close(_) if self.unheld.contains(&ix) => {
+                deeds.push(Deed::Close(Closing::InterlockNotShown));
+            }
             Kind::Close(close) => deeds.push(Deed::Close(match close.how {
                 CloseAs::Repaired => Closing::Repaired { proofs: self.proofs.to_vec() },
                 CloseAs::NotReproduced => Closing::NotReproduced,
@@ -128,14 +168,20 @@ impl Lower<'_> {
 
     fn ask(&self, step: &Step, ask: &Ask, deeds: &mut Vec<Deed>) {
         if ask.phone {
+            let hands_on = ask.proof.is_some()
+                || step.zone.is_some()
+                || step.power.is_some()
+                || !step.with.is_empty()
+                || !step.moves.is_empty();
             deeds.push(Deed::Step(StepKind::PhoneAsk));
+            deeds.extend(hands_on.then_some(Deed::Forbidden(SafetyRule::PhoneHandsOn)));
             return;
         }
         deeds.push(Deed::Step(StepKind::Ask));
         if let Some(zone) = self.written_zone(step) {
             deeds.push(Deed::BeIn(Where::In(zone)));
         }
-        Self::setting(step, deeds);
+        self.setting(step, deeds);
         let watches = matches!(ask.observe, Some(Observe::Function(_))) || ask.proof.is_some();
         if watches {
             deeds.push(Deed::Watch(self.watch(step, Watched::Asked)));
@@ -152,14 +198,14 @@ impl Lower<'_> {
             Some(Leaks::Close) => deeds.push(Deed::LookForLeaks(LeakSearch::CloseUp)),
             None => {}
         }
-        Self::setting(step, deeds);
+        self.setting(step, deeds);
         self.watched_by_setup(step, deeds);
     }
 
     fn read(&self, step: &Step, read: &Read, deeds: &mut Vec<Deed>) {
         deeds.push(Deed::Step(StepKind::Read));
         deeds.push(Deed::BeIn(self.zone(step)));
-        Self::setting(step, deeds);
+        self.setting(step, deeds);
         match read.measure {
             Measure::Ohms if read.bus => deeds.push(Deed::ReadCanOhms { feeds: read.apart.clone() }),
             Measure::Ohms => deeds.push(Deed::ReadOhms { ends: read.apart.clone() }),
@@ -182,14 +228,11 @@ impl Lower<'_> {
         }
     }
 
-    /// With the engine running the points are reached by leads fitted before, unless a person sits at them.
+    /// With the engine running the points are reached by leads fitted before: without a machine file nobody knows that
+    /// a point does not lie beside the fan.
     fn leads(&self, step: &Step, read: &Read, deeds: &mut Vec<Deed>) {
-        let fitted: Vec<&str> = self.tree.steps.iter().flat_map(Step::fitted).collect();
-        let points = read.points();
-        let outside = matches!(self.written_zone(step), Some(Zone::Seat | Zone::Outside));
-        let running = step.power.as_deref() == Some("running") || cranks(step);
-        if !points.is_empty() && outside && (running || points.iter().any(|p| fitted.contains(p))) {
-            let points = points.iter().map(|p| (*p).to_owned()).collect();
+        let points: Vec<String> = read.points().iter().map(|p| (*p).to_owned()).collect();
+        if !points.is_empty() {
             deeds.push(Deed::ReadByLeads { points, from: self.written_zone(step) });
         }
     }
@@ -202,10 +245,10 @@ impl Lower<'_> {
         } else {
             deeds.push(Deed::BeIn(self.zone(step)));
         }
-        Self::setting(step, deeds);
+        self.setting(step, deeds);
         for (act, names) in &action.acts {
             for name in names {
-                deeds.push(Self::act(*act, name));
+                deeds.push(self.act(*act, name));
             }
         }
         if action.heat {
@@ -239,7 +282,8 @@ impl Lower<'_> {
         deeds.push(Deed::Repair(if needs_heat { Heat::Needed } else { Heat::NotNeeded }));
     }
 
-    fn act(act: Act, name: &str) -> Deed {
+    fn act(&self, act: Act, name: &str) -> Deed {
+        let reach = self.reach(name);
         let name = name.to_owned();
         match act {
             Act::Unplugs => Deed::Unplug { plug: name, line: Line::Signal },
@@ -248,24 +292,27 @@ impl Lower<'_> {
             Act::Cuts => Deed::Cut(WhenIsolated::NoModel),
             Act::Bridges => Deed::Bridge { bridge: name },
             Act::Unbridges => Deed::Unbridge { bridge: name },
-            Act::Ties => Deed::Tie { control: name, reach: Reach::Anywhere },
-            Act::Unties => Deed::Untie { control: name, reach: Reach::Anywhere },
+            Act::Ties => Deed::Tie { control: name, reach },
+            Act::Unties => Deed::Untie { control: name, reach },
             Act::Fits => Deed::Fit { point: name },
             Act::Unfits => Deed::Unfit { point: name },
         }
     }
 
     /// The controls that the step itself sets, and the power it takes for granted.
-    fn setting(step: &Step, deeds: &mut Vec<Deed>) {
+    fn setting(&self, step: &Step, deeds: &mut Vec<Deed>) {
         if let Some(power) = step.power.as_deref().and_then(power_named) {
             deeds.push(Deed::PowerIs(power));
         }
-        if cranks(step) {
-            deeds.push(Deed::PowerIs(Power::Running.only()));
-        }
+        deeds.extend(step.with.iter().filter_map(|(c, s)| power_of_key(c, s)).map(Deed::PowerIs));
         for (control, _) in &step.with {
-            deeds.push(Deed::SetControl { control: control.clone(), reach: Reach::Anywhere });
+            deeds.push(Deed::SetControl { control: control.clone(), reach: self.reach(control) });
         }
+    }
+
+    /// Without a machine file a control that the tree ties somewhere is one of the seat; others are anywhere.
+    fn reach(&self, control: &str) -> Reach {
+        if self.tied.contains(control) { Reach::SeatOrTied } else { Reach::Anywhere }
     }
 
     /// A setup in which something moves is watched, whatever else the step is for.
@@ -327,6 +374,19 @@ fn moves(step: &Step) -> Vec<Moves> {
             own => Moves::Own(own.to_owned()),
         })
         .collect()
+}
+
+/// What the key says about the power. The key is a control of every machine; its states are the trade's own words.
+fn power_of_key(control: &str, state: &str) -> Option<Values> {
+    if control != "key" {
+        return None;
+    }
+    match state {
+        "off" => Some(Power::Off.only().or(Power::Isolated.only())),
+        "on" => Some(Power::Live.only().or(Power::Running.only())),
+        "crank" => Some(Power::Running.only()),
+        _ => None,
+    }
 }
 
 fn cranks(step: &Step) -> bool {

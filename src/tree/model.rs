@@ -163,13 +163,13 @@ impl Step {
         targets
     }
 
-    /// The points it fits meter leads on.
-    pub fn fitted(&self) -> impl Iterator<Item = &str> {
+    /// The names that it does this to.
+    pub fn done_to(&self, act: Act) -> impl Iterator<Item = &str> {
         let acts = match &self.kind {
             Kind::Do(action) => action.acts.as_slice(),
             _ => &[],
         };
-        acts.iter().filter(|(act, _)| *act == Act::Fits).flat_map(|(_, names)| names).map(String::as_str)
+        acts.iter().filter(move |(this, _)| *this == act).flat_map(|(_, names)| names).map(String::as_str)
     }
 }
 

@@ -166,12 +166,19 @@ impl Walk {
         }
     }
 
-    /// A gate that is being confirmed is left: what it would have set is not known.
-    pub(super) fn undo_open_gate(&mut self) {
+    /// What is open is left without being done: what a gate would have set, and whatever a step may have begun to do,
+    /// is not known.
+    pub(super) fn undo_open(&mut self) {
         let course = self.course.clone();
-        if let Now::Gate(here) = self.now {
-            let undone = changes_on_undo(here.gate, course.vocabulary());
-            self.state.apply_all(&undone, course.vocabulary());
+        let vocabulary = course.vocabulary();
+        match self.now {
+            Now::Gate(here) => self.state.apply_all(&changes_on_undo(here.gate, vocabulary), vocabulary),
+            Now::Step(ix) => {
+                for deed in course.deeds(ix) {
+                    self.state.apply_all(&changes_on_cannot(deed, vocabulary), vocabulary);
+                }
+            }
+            _ => {}
         }
     }
 

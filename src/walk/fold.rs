@@ -139,11 +139,15 @@ impl Walk {
                     let step = self.step_id().to_owned();
                     self.notes.push(NoteMade { step, at, text: format!("Waits: {why}") });
                 }
+                self.undo_open();
                 self.now = Now::Waiting(Box::new(self.now.clone()));
             }
             (Event::Stayed, Now::Waiting(inner)) => {
                 self.clocks.must_lapse = at.wall_ahead(self.clocks.last).abs() > SLEPT_MS;
                 self.now = (**inner).clone();
+                if let Some(ix) = self.step_ix() {
+                    self.go_on_at(ix, at);
+                }
             }
             (Event::StillSo, now) if !matches!(now, Now::Waiting(_)) => {}
             (Event::Lapsed { cause: Lapse::LeftIt }, Now::Waiting(_)) => self.lapse(Lapse::LeftIt, at),
@@ -158,14 +162,21 @@ impl Walk {
         self.clocks.must_lapse = false;
         self.checked = None;
         self.lapses.push((at, cause));
+        self.undo_open();
         self.state.lapse(course.vocabulary());
-        let ended = matches!(self.now, Now::Ended(_));
-        let guarded = matches!(self.now, Now::Gate(AtGate { why: WhyGate::NoWay, .. }));
-        if let Some(ix) = self.step_ix()
-            && !ended
-        {
-            if guarded { self.guard(ix, at) } else { self.arrive(ix, at) }
+        if let Some(ix) = self.step_ix() {
+            self.go_on_at(ix, at);
         }
+    }
+
+    /// Takes up again where the walk was, through whatever is not in force any more.
+    fn go_on_at(&mut self, ix: StepIx, at: Moment) {
+        let mut now = &self.now;
+        while let Now::Waiting(inner) = now {
+            now = inner;
+        }
+        let guarded = matches!(now, Now::Gate(AtGate { why: WhyGate::NoWay, .. }));
+        if guarded { self.guard(ix, at) } else { self.arrive(ix, at) }
     }
 
     fn walked(&mut self, event: &Event, at: Moment) -> Step {
@@ -313,7 +324,7 @@ impl Walk {
             .rposition(|v| v.step == ix && v.round == self.round)
             .ok_or_else(|| format!("{step} had not been visited in this round"))?;
         self.undo_gates_since(visit);
-        self.undo_open_gate();
+        self.undo_open();
         self.mark_left(Outcome::Left, at);
         self.arrive(ix, at);
         Ok(())
@@ -324,7 +335,7 @@ impl Walk {
         if matches!(self.now, Now::Gate(AtGate { why: WhyGate::NoWay, .. })) {
             return Err("the machine was being guarded".to_owned());
         }
-        self.undo_open_gate();
+        self.undo_open();
         self.mark_left(Outcome::Left, at);
         self.jumped = true;
         self.arrive(ix, at);

@@ -30,7 +30,7 @@ pub(super) fn run(args: &WalkArgs, clock: Clock, asked: Asked, out: &mut dyn Wri
         new_job(&course, &place, &first, at)?
     };
     let stdin = std::io::stdin();
-    let mut talk = Talk { recorded, clock, lines: stdin.lock(), initials: None, out };
+    let mut talk = Talk { recorded, clock, lines: stdin.lock(), initials: None, again: true, out };
     talk.greet()?;
     let done = talk.talk();
     let kept = talk.recorded.journal.place().name();
@@ -46,6 +46,7 @@ struct Talk<'o, R> {
     clock: Clock,
     lines: R,
     initials: Option<String>,
+    again: bool,
     out: &'o mut dyn Write,
 }
 
@@ -76,7 +77,8 @@ impl<R: BufRead> Talk<'_, R> {
         let mut show = true;
         while !matches!(self.recorded.walk.now(), Now::Ended(_)) {
             if show {
-                self.show()?;
+                let again = std::mem::take(&mut self.again);
+                self.show(again)?;
             }
             let Some(typed) = self.read()? else { return Ok(()) };
             if let Some(cause) = self.recorded.walk.due(self.clock.now())
@@ -245,7 +247,10 @@ impl<R: BufRead> Talk<'_, R> {
                     None => Ok(false),
                 }
             }
-            Word::Repeat => Ok(true),
+            Word::Repeat => {
+                self.again = true;
+                Ok(true)
+            }
             Word::Where => {
                 self.whereabouts()?;
                 Ok(false)
@@ -324,9 +329,15 @@ impl<R: BufRead> Talk<'_, R> {
         Ok(matches!(declined, Declined::Lapsed(_)))
     }
 
-    fn show(&mut self) -> Result<(), Failure> {
+    fn show(&mut self, again: bool) -> Result<(), Failure> {
         let page = self.recorded.walk.page();
         self.line("")?;
+        // Within a gate the caution was said before its first item; `repeat` says it again.
+        let within =
+            page.kind == PageKind::Gate && page.items.first().is_some_and(|i| i.state != ItemState::Live);
+        if within && !again {
+            return self.gate_question(&page);
+        }
         for (signal, hazard) in &page.cautions {
             self.line(&format!("{signal}. {hazard}"))?;
         }
