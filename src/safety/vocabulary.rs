@@ -234,6 +234,11 @@ impl Vocabulary {
         Zone::named(name).or_else(|| own().and_then(|at| u16::try_from(at).ok()).map(Zone::Own))
     }
 
+    /// The names of the zones that the machine adds.
+    pub fn own_zone_names(&self) -> impl Iterator<Item = &str> {
+        self.own_zones.iter().map(|zone| zone.name.as_str())
+    }
+
     /// Every gate, the built-in ones first.
     pub fn gates(&self) -> impl Iterator<Item = GateId> + '_ {
         let own = (0..self.own_gates.len()).filter_map(|at| u16::try_from(at).ok().map(GateId::Own));

@@ -3,16 +3,20 @@
 //! [`Walkable`] can only be had from [`Examined::walkable`]: who holds one holds a tree in which no path reaches a step
 //! whose conditions are not surely in force. The stepper takes nothing else.
 
+use std::collections::HashMap;
 use std::ops::Deref;
 use std::sync::Arc;
 
-use crate::diag::{Files, Problems, Source, Sources};
-use crate::safety::{Deed, Demand, Vocabulary, demands};
+use crate::diag::{Files, Place, Problems, Source, Sources};
+use crate::safety::{Deed, Demand, Drive, Facet, Moves, Power, Vocabulary, Watch, Watched, Zone, demands};
 
-use super::deeds::{deeds_of_all, shown_on};
-use super::flow::{EdgeKind, FlowEdge, FlowGraph, FlowNode};
+use super::deeds::deeds_of_all;
+use super::flow::{EdgeKind, Flow, FlowEdge, FlowGraph, FlowNode};
+use super::ground::{Ground, POWERS};
 use super::load::load;
-use super::model::{StepIx, Target, Tree};
+use super::model::{Kind, Setup, StepIx, Target, Tree};
+use super::names::check_names;
+use super::proofs::shown_on;
 use super::safe::check_safety;
 
 /// A tree with what each of its steps does and needs.
@@ -27,8 +31,11 @@ pub struct Course {
 impl Course {
     /// Works out what each step does and needs.
     pub(super) fn of(tree: Tree, problems: &mut Problems) -> Self {
-        let mut vocabulary = Vocabulary::built_in();
-        let deeds = deeds_of_all(&tree, &vocabulary);
+        let mut vocabulary = own_vocabulary(&tree, problems);
+        let deeds = {
+            let ground = Ground::new(tree.model.as_deref(), &vocabulary);
+            deeds_of_all(&tree, &ground)
+        };
         let mut told = false;
         for (step, list) in tree.steps.iter().zip(&deeds) {
             for deed in list {
@@ -47,6 +54,7 @@ impl Course {
         }
         let mut course = Self { tree, vocabulary, deeds, demands: Vec::new() };
         course.learn_proofs();
+        course.add_moving_setups();
         course.demands = course
             .deeds
             .iter()
@@ -64,6 +72,49 @@ impl Course {
                 }
             }
         }
+    }
+
+    /// A step whose setup makes something move is watched, whatever else it is for: added where the power that it may
+    /// have allows it, until nothing new moves (what moves is lost, and changes what later steps may have).
+    fn add_moving_setups(&mut self) {
+        if self.tree.model.is_none() {
+            return;
+        }
+        for _ in 0..MOVING_ROUNDS {
+            let added = self.moving_setups();
+            if added.is_empty() {
+                return;
+            }
+            for (at, watch) in added {
+                self.deeds[at].push(Deed::Watch(watch));
+            }
+        }
+    }
+
+    /// The watches that a look at the flow shows to be missing.
+    fn moving_setups(&self) -> Vec<(usize, Watch)> {
+        let ground = Ground::new(self.tree.model.as_deref(), &self.vocabulary);
+        let graph = self.flow_graph();
+        let Ok(flow) = Flow::over(&graph, &self.vocabulary) else { return Vec::new() };
+        let mut moving: HashMap<(Setup, Power), Option<Watch>> = HashMap::new();
+        let mut added = Vec::new();
+        for (ix, step) in self.tree.iter() {
+            let watched = self.deeds[ix.at()].iter().any(|d| matches!(d, Deed::Watch(_)));
+            let sets = matches!(&step.kind, Kind::Read(_)) || !step.with.is_empty();
+            let Some(state) = flow.state_in(ix.at()).filter(|_| sets && !watched) else { continue };
+            let powers = state.values(Facet::POWER, &self.vocabulary);
+            let found = POWERS.into_iter().filter(|p| !powers.and(p.only()).is_empty()).find_map(|power| {
+                moving
+                    .entry((step.with.clone(), power))
+                    .or_insert_with(|| watch_of(&ground.moving(&self.tree, step, power)))
+                    .clone()
+            });
+            if let Some(mut watch) = found {
+                watch.from = step.zone.as_deref().and_then(|z| self.vocabulary.zone(z)).or(Some(Zone::Seat));
+                added.push((ix.at(), watch));
+            }
+        }
+        added
     }
 
     /// The tree.
@@ -129,6 +180,36 @@ fn proofs(deeds: &[Deed]) -> Vec<String> {
         .collect()
 }
 
+/// Rounds in which moving setups are looked for; each adds what the one before made possible.
+const MOVING_ROUNDS: usize = 4;
+
+/// One watch for all that moves in a setup.
+fn watch_of(moving: &[(Drive, Vec<Moves>)]) -> Option<Watch> {
+    let drive = moving.first()?.0;
+    let mut moves: Vec<Moves> = Vec::new();
+    for one in moving.iter().flat_map(|(_, moves)| moves) {
+        if !moves.contains(one) {
+            moves.push(one.clone());
+        }
+    }
+    Some(Watch { drive, moves, from: None, why: Watched::BySetup })
+}
+
+/// The built-in vocabulary with what the machine adds; what cannot be added is told, and nothing of it is taken.
+fn own_vocabulary(tree: &Tree, problems: &mut Problems) -> Vocabulary {
+    Vocabulary::new(&tree.own).unwrap_or_else(|faults| {
+        let file = tree.machine_file.unwrap_or(tree.file);
+        for fault in faults {
+            problems.refuse("own-safety", Place::file(file)).says(
+                fault.to_string(),
+                "What a machine file adds to the rules may only make them stricter, and must be clear.",
+                "a condition, gate or zone of its own, with needs and items",
+            );
+        }
+        Vocabulary::built_in()
+    })
+}
+
 /// A course that may be walked.
 #[derive(Debug, Clone)]
 pub struct Walkable(Arc<Course>);
@@ -175,6 +256,7 @@ pub fn examine(source: &Source, sources: &dyn Sources) -> Examined {
     let mut problems = loaded.problems;
     let course = loaded.tree.map(|tree| Course::of(tree, &mut problems));
     if let Some(course) = &course {
+        check_names(course, &mut problems);
         check_safety(course, &mut problems);
     }
     Examined { course, files: loaded.files, problems }

@@ -6,144 +6,39 @@
 use std::collections::{HashMap, HashSet};
 
 use crate::safety::{
-    Ammeter, Closing, Deed, Drive, Heat, LeakSearch, Line, Moves, Place as Where, Power, Reach, SafetyRule,
-    Source, StepKind, Values, Vocabulary, Watch, Watched, WhenIsolated, Zone,
+    Ammeter, Closing, Deed, Drive, Heat, LeakSearch, Moves, Place as Where, Power, SafetyRule, StepKind,
+    Values, Watch, Watched, Zone,
 };
 use crate::units::Measure;
 
-use super::model::{
-    Act, Ask, CloseAs, Do, Kind, Leads, Leaks, Look, Observe, Proof, Read, Seen, Step, StepIx, Target, Tree,
-};
+use super::ground::{Ground, moves_named};
+use super::model::{Act, Ask, CloseAs, Do, Kind, Leads, Leaks, Look, Observe, Read, Step, StepIx, Tree};
+use super::proofs::{closes_after_unheld, finds_before_repairs, proofs_wanted};
 
 /// The deeds of every step, by number.
-pub(super) fn deeds_of_all(tree: &Tree, vocabulary: &Vocabulary) -> Vec<Vec<Deed>> {
-    let finds = finds_before_repairs(tree);
-    let proofs = proofs_wanted(tree);
+pub(super) fn deeds_of_all(tree: &Tree, ground: &Ground<'_>) -> Vec<Vec<Deed>> {
     let tied: HashSet<&str> = tree.steps.iter().flat_map(|s| s.done_to(Act::Ties)).collect();
-    let unheld = closes_after_unheld(tree);
-    let lower = Lower { tree, vocabulary, finds: &finds, proofs: &proofs, tied: &tied, unheld: &unheld };
+    let lower = Lower {
+        tree,
+        ground,
+        finds: finds_before_repairs(tree),
+        proofs: proofs_wanted(tree, ground),
+        tied,
+        unheld: closes_after_unheld(tree),
+    };
     tree.iter().map(|(ix, step)| lower.deeds(ix, step)).collect()
 }
 
-/// What an answer or band shows, if it shows a proof.
-pub(super) fn shown_on(step: &Step, way: usize) -> Vec<Deed> {
-    match &step.kind {
-        Kind::Ask(Ask { proof: Some(proof), phone: false, answers, .. }) => {
-            let right = match proof {
-                Proof::Works => Seen::Works,
-                Proof::Held => Seen::Fails,
-            };
-            let shows = answers.get(way).is_some_and(|a| a.seen == Some(right) && a.go != Target::Again);
-            if shows { vec![Deed::Shown { proof: proof_name(*proof, step) }] } else { Vec::new() }
-        }
-        Kind::Read(Read { proof: Some(proof), bands, .. })
-            if bands.get(way).is_some_and(|b| b.go != Target::Again) =>
-        {
-            vec![Deed::Shown { proof: proof_name(*proof, step) }]
-        }
-        _ => Vec::new(),
-    }
-}
-
-/// The name under which a proof is kept: `works`, or `held` with the state that was tried.
-fn proof_name(proof: Proof, _step: &Step) -> String {
-    match proof {
-        Proof::Works => "works".to_owned(),
-        Proof::Held => "held".to_owned(),
-    }
-}
-
-/// The proofs that a job closed as repaired must have shown: `works`, and `held` where the tree tries it.
-fn proofs_wanted(tree: &Tree) -> Vec<String> {
-    let mut wanted = vec!["works".to_owned()];
-    let held = tree.steps.iter().any(|s| match &s.kind {
-        Kind::Ask(a) => a.proof == Some(Proof::Held),
-        Kind::Read(r) => r.proof == Some(Proof::Held),
-        _ => false,
-    });
-    if held {
-        wanted.push("held".to_owned());
-    }
-    wanted
-}
-
-/// For each step that repairs what was found: the finds that reach it.
-fn finds_before_repairs(tree: &Tree) -> HashMap<StepIx, Vec<StepIx>> {
-    let mut into: Vec<Vec<StepIx>> = vec![Vec::new(); tree.steps.len()];
-    for (ix, step) in tree.iter() {
-        for target in step.targets() {
-            if let Target::Step(to) = target {
-                into[to.at()].push(ix);
-            }
-        }
-    }
-    let repairs = tree.iter().filter(|(_, s)| matches!(&s.kind, Kind::Do(d) if d.action.is_none()));
-    repairs
-        .map(|(repair, _)| {
-            let mut seen = vec![false; tree.steps.len()];
-            let mut open = vec![repair];
-            let mut finds = Vec::new();
-            while let Some(ix) = open.pop() {
-                for from in &into[ix.at()] {
-                    if std::mem::replace(&mut seen[from.at()], true) {
-                        continue;
-                    }
-                    if matches!(tree.step(*from).kind, Kind::Find(_)) {
-                        finds.push(*from);
-                    } else {
-                        open.push(*from);
-                    }
-                }
-            }
-            finds.sort_unstable();
-            (repair, finds)
-        })
-        .collect()
-}
-
-/// The ends that are come to after an interlock was tried and did not hold, with no finding and no better try between:
-/// such a job is not closed but tagged out.
-fn closes_after_unheld(tree: &Tree) -> HashSet<StepIx> {
-    let mut closes = HashSet::new();
-    for (_, step) in tree.iter() {
-        let Kind::Ask(Ask { proof: Some(Proof::Held), answers, .. }) = &step.kind else { continue };
-        let mut open: Vec<StepIx> = answers
-            .iter()
-            .filter(|a| a.seen == Some(Seen::Works))
-            .filter_map(|a| if let Target::Step(ix) = a.go { Some(ix) } else { None })
-            .collect();
-        let mut seen: HashSet<StepIx> = open.iter().copied().collect();
-        while let Some(ix) = open.pop() {
-            let here = tree.step(ix);
-            match &here.kind {
-                Kind::Find(_) | Kind::Ask(Ask { proof: Some(Proof::Held), .. }) => continue,
-                Kind::Close(_) => {
-                    closes.insert(ix);
-                }
-                _ => {}
-            }
-            for target in here.targets() {
-                if let Target::Step(to) = target
-                    && seen.insert(to)
-                {
-                    open.push(to);
-                }
-            }
-        }
-    }
-    closes
-}
-
-struct Lower<'t> {
+struct Lower<'t, 'm> {
     tree: &'t Tree,
-    vocabulary: &'t Vocabulary,
-    finds: &'t HashMap<StepIx, Vec<StepIx>>,
-    proofs: &'t [String],
-    tied: &'t HashSet<&'t str>,
-    unheld: &'t HashSet<StepIx>,
+    ground: &'t Ground<'m>,
+    finds: HashMap<StepIx, Vec<StepIx>>,
+    proofs: Vec<String>,
+    tied: HashSet<&'t str>,
+    unheld: HashSet<StepIx>,
 }
 
-impl Lower<'_> {
+impl Lower<'_, '_> {
     fn deeds(&self, ix: StepIx, step: &Step) -> Vec<Deed> {
         let mut deeds = Vec::new();
         match &step.kind {
@@ -151,13 +46,13 @@ impl Lower<'_> {
             Kind::Look(look) => self.look(step, look, &mut deeds),
             Kind::Read(read) => self.read(step, read, &mut deeds),
             Kind::Do(action) => self.action(ix, step, action, &mut deeds),
-            Kind::Gate(gate) => deeds.extend(self.vocabulary.gate(&gate.gate).map(Deed::Gate)),
+            Kind::Gate(gate) => deeds.extend(self.ground.vocabulary().gate(&gate.gate).map(Deed::Gate)),
             Kind::Find(_) => deeds.extend([Deed::Step(StepKind::Find), Deed::Found]),
             Kind::Close(_) if self.unheld.contains(&ix) => {
                 deeds.push(Deed::Close(Closing::InterlockNotShown));
             }
             Kind::Close(close) => deeds.push(Deed::Close(match close.how {
-                CloseAs::Repaired => Closing::Repaired { proofs: self.proofs.to_vec() },
+                CloseAs::Repaired => Closing::Repaired { proofs: self.proofs.clone() },
                 CloseAs::NotReproduced => Closing::NotReproduced,
                 CloseAs::Temporary => Closing::Temporary,
             })),
@@ -192,7 +87,7 @@ impl Lower<'_> {
 
     fn look(&self, step: &Step, look: &Look, deeds: &mut Vec<Deed>) {
         deeds.push(Deed::Step(StepKind::Look));
-        deeds.push(Deed::BeIn(self.zone(step)));
+        self.being(step, look.places.iter().map(String::as_str), deeds);
         match look.leaks {
             Some(Leaks::Card) => deeds.push(Deed::LookForLeaks(LeakSearch::CardAtADistance)),
             Some(Leaks::Close) => deeds.push(Deed::LookForLeaks(LeakSearch::CloseUp)),
@@ -204,23 +99,26 @@ impl Lower<'_> {
 
     fn read(&self, step: &Step, read: &Read, deeds: &mut Vec<Deed>) {
         deeds.push(Deed::Step(StepKind::Read));
-        deeds.push(Deed::BeIn(self.zone(step)));
+        if !self.by_leads(step, read, deeds) {
+            self.being(step, read.places(), deeds);
+        }
         self.setting(step, deeds);
         match read.measure {
             Measure::Ohms if read.bus => deeds.push(Deed::ReadCanOhms { feeds: read.apart.clone() }),
             Measure::Ohms => deeds.push(Deed::ReadOhms { ends: read.apart.clone() }),
-            Measure::Volts | Measure::Hertz | Measure::Percent => deeds.push(Deed::ReadFed(source(read))),
+            Measure::Volts | Measure::Hertz | Measure::Percent => {
+                deeds.push(Deed::ReadFed(self.source(step, read)));
+            }
             Measure::Amps => {
                 let meter = match (&read.leads, read.in_line) {
                     (Leads::Around(_), _) => Ammeter::Clamp,
                     (_, true) => Ammeter::InLineFused,
                     (_, false) => Ammeter::InLine,
                 };
-                deeds.extend([Deed::ReadFed(source(read)), Deed::ReadFeedCurrent(meter)]);
+                deeds.extend([Deed::ReadFed(self.source(step, read)), Deed::ReadFeedCurrent(meter)]);
             }
             Measure::Pressure | Measure::Temperature | Measure::Rpm => {}
         }
-        self.leads(step, read, deeds);
         if read.proof.is_some() {
             deeds.push(Deed::Watch(self.watch(step, Watched::Asked)));
         } else {
@@ -228,13 +126,32 @@ impl Lower<'_> {
         }
     }
 
-    /// With the engine running the points are reached by leads fitted before: without a machine file nobody knows that
-    /// a point does not lie beside the fan.
-    fn leads(&self, step: &Step, read: &Read, deeds: &mut Vec<Deed>) {
-        let points: Vec<String> = read.points().iter().map(|p| (*p).to_owned()).collect();
-        if !points.is_empty() {
-            deeds.push(Deed::ReadByLeads { points, from: self.written_zone(step) });
+    /// With the engine running, points in the engine bay are reached by leads fitted before, and the step takes the zone
+    /// written in it; without a machine file nobody knows that a point does not lie beside the fan. True if it does.
+    fn by_leads(&self, step: &Step, read: &Read, deeds: &mut Vec<Deed>) -> bool {
+        let points: Vec<String> = read.places().iter().map(|p| (*p).to_owned()).collect();
+        let in_bay = match self.ground.machine() {
+            Some(_) => self.ground.zones(read.places()).contains(&Zone::EngineBay),
+            None => true,
+        };
+        if points.is_empty() || !in_bay {
+            return false;
         }
+        let written = self.written_zone(step);
+        deeds.push(Deed::ReadByLeads { points, from: written });
+        let running =
+            step.power.as_deref() == Some("running") || self.powers_set(step) == Some(Power::Running.only());
+        match written {
+            Some(zone @ (Zone::Seat | Zone::Outside)) if running => {
+                deeds.extend([Deed::PowerIs(Power::Running.only()), Deed::BeIn(Where::In(zone))]);
+                true
+            }
+            _ => false,
+        }
+    }
+
+    fn source(&self, step: &Step, read: &Read) -> crate::safety::Source {
+        self.ground.source(self.tree, step, &read.places(), read.fed, &[])
     }
 
     fn action(&self, ix: StepIx, step: &Step, action: &Do, deeds: &mut Vec<Deed>) {
@@ -243,7 +160,8 @@ impl Lower<'_> {
         if action.action.is_none() {
             self.repair(step, finds, deeds);
         } else {
-            deeds.push(Deed::BeIn(self.zone(step)));
+            let names = action.acts.iter().filter(|(act, _)| act.has_place()).flat_map(|(_, names)| names);
+            self.being(step, names.map(String::as_str), deeds);
         }
         self.setting(step, deeds);
         for (act, names) in &action.acts {
@@ -259,19 +177,16 @@ impl Lower<'_> {
 
     /// A repair is done where each of the finds lies that lead to it, and needs heat if one of them does.
     fn repair(&self, step: &Step, finds: &[StepIx], deeds: &mut Vec<Deed>) {
-        let own = self.written_zone(step);
-        let mut zones: Vec<Where> = finds
-            .iter()
-            .map(|ix| self.written_zone(self.tree.step(*ix)).or(own).map_or(Where::Unsaid, Where::In))
-            .collect();
-        if finds.is_empty() {
-            zones.push(self.zone(step));
-        }
         let mut kept: Vec<Where> = Vec::new();
-        for zone in zones {
-            if !kept.contains(&zone) {
-                kept.push(zone);
+        for ix in finds {
+            for zone in self.find_zones(step, *ix) {
+                if !kept.contains(&zone) {
+                    kept.push(zone);
+                }
             }
+        }
+        if finds.is_empty() {
+            kept.push(self.written_zone(step).map_or(Where::Unsaid, Where::In));
         }
         deeds.extend(kept.into_iter().map(Deed::BeIn));
         let heat = finds.iter().any(|ix| match &self.tree.step(*ix).kind {
@@ -283,13 +198,13 @@ impl Lower<'_> {
     }
 
     fn act(&self, act: Act, name: &str) -> Deed {
-        let reach = self.reach(name);
+        let reach = self.ground.reach(name, self.tied.contains(name));
         let name = name.to_owned();
         match act {
-            Act::Unplugs => Deed::Unplug { plug: name, line: Line::Signal },
-            Act::Plugs => Deed::Plug { plug: name, line: Line::Signal },
+            Act::Unplugs => Deed::Unplug { line: self.ground.line(&name), plug: name },
+            Act::Plugs => Deed::Plug { line: self.ground.line(&name), plug: name },
             Act::Opens | Act::Shuts => Deed::OpenHydraulics,
-            Act::Cuts => Deed::Cut(WhenIsolated::NoModel),
+            Act::Cuts => Deed::Cut(self.ground.when_isolated(&name)),
             Act::Bridges => Deed::Bridge { bridge: name },
             Act::Unbridges => Deed::Unbridge { bridge: name },
             Act::Ties => Deed::Tie { control: name, reach },
@@ -304,15 +219,13 @@ impl Lower<'_> {
         if let Some(power) = step.power.as_deref().and_then(power_named) {
             deeds.push(Deed::PowerIs(power));
         }
-        deeds.extend(step.with.iter().filter_map(|(c, s)| power_of_key(c, s)).map(Deed::PowerIs));
+        deeds.extend(step.with.iter().filter_map(|(c, s)| self.ground.power_of(c, s)).map(Deed::PowerIs));
         for (control, _) in &step.with {
-            deeds.push(Deed::SetControl { control: control.clone(), reach: self.reach(control) });
+            deeds.push(Deed::SetControl {
+                control: control.clone(),
+                reach: self.ground.reach(control, self.tied.contains(control.as_str())),
+            });
         }
-    }
-
-    /// Without a machine file a control that the tree ties somewhere is one of the seat; others are anywhere.
-    fn reach(&self, control: &str) -> Reach {
-        if self.tied.contains(control) { Reach::SeatOrTied } else { Reach::Anywhere }
     }
 
     /// A setup in which something moves is watched, whatever else the step is for.
@@ -323,17 +236,66 @@ impl Lower<'_> {
         }
     }
 
+    /// What is watched: the function that the step observes, or a proof of the symptom's own; by the machine, or as the
+    /// step says.
     fn watch(&self, step: &Step, why: Watched) -> Watch {
-        let drive = if step.power.as_deref() == Some("live") { Drive::KeyOn } else { Drive::Engine };
-        Watch { drive, moves: moves(step), from: Some(self.written_zone(step).unwrap_or(Zone::Seat)), why }
+        let from = Some(self.written_zone(step).unwrap_or(Zone::Seat));
+        let named = match &step.kind {
+            Kind::Ask(Ask { observe: Some(Observe::Function(name)), .. }) => Some(name.as_str()),
+            _ => self.tree.symptom.first().map(|(name, _)| name.as_str()),
+        };
+        let known = named.filter(|_| why == Watched::Asked).and_then(|name| self.ground.function(name));
+        let (drive, mut moved) = known.unwrap_or_else(|| {
+            let drive = if step.power.as_deref() == Some("live") { Drive::KeyOn } else { Drive::Engine };
+            (drive, if step.moves.is_empty() && !cranks(step) { vec![Moves::Arms] } else { Vec::new() })
+        });
+        for word in step.moves.iter().filter(|m| *m != "nothing") {
+            let more = moves_named(word);
+            if !moved.contains(&more) {
+                moved.push(more);
+            }
+        }
+        Watch { drive, moves: moved, from, why }
+    }
+
+    fn powers_set(&self, step: &Step) -> Option<Values> {
+        step.with.iter().filter_map(|(c, s)| self.ground.power_of(c, s)).reduce(Values::and)
     }
 
     fn written_zone(&self, step: &Step) -> Option<Zone> {
-        step.zone.as_deref().and_then(|zone| self.vocabulary.zone(zone))
+        step.zone.as_deref().and_then(|zone| self.ground.vocabulary().zone(zone))
     }
 
-    fn zone(&self, step: &Step) -> Where {
-        self.written_zone(step).map_or(Where::Unsaid, Where::In)
+    /// The body is in the zone of what the step names; a zone written besides has to be one of these.
+    fn being<'n>(&self, step: &Step, names: impl IntoIterator<Item = &'n str>, deeds: &mut Vec<Deed>) {
+        let by_machine = self.ground.zones(names);
+        deeds.extend(places(self.written_zone(step), &by_machine).into_iter().map(Deed::BeIn));
+    }
+
+    /// Where what a find names is put right.
+    fn find_zones(&self, repair: &Step, find: StepIx) -> Vec<Where> {
+        let step = self.tree.step(find);
+        let written = self.written_zone(step).or_else(|| self.written_zone(repair));
+        let Kind::Find(found) = &step.kind else { return Vec::new() };
+        let mut by_machine = Vec::new();
+        for zone in found.faults.iter().flat_map(|fault| self.ground.fault_zones(fault)) {
+            if !by_machine.contains(&zone) {
+                by_machine.push(zone);
+            }
+        }
+        places(written, &by_machine)
+    }
+}
+
+/// Where the body is, by the step's word and the machine's.
+fn places(written: Option<Zone>, by_machine: &[Zone]) -> Vec<Where> {
+    match (written, by_machine) {
+        (None, []) => vec![Where::Unsaid],
+        (Some(written), []) => vec![Where::In(written)],
+        (Some(written), [first, ..]) if !by_machine.contains(&written) => {
+            vec![Where::Contradicted { written, by_machine: *first }]
+        }
+        (_, zones) => zones.iter().copied().map(Where::In).collect(),
     }
 }
 
@@ -345,48 +307,6 @@ fn power_named(word: &str) -> Option<Values> {
         "running" => Power::Running.only(),
         _ => return None,
     })
-}
-
-/// Without a machine file a point has a source while the key is on, or always by the author's word.
-fn source(read: &Read) -> Source {
-    let key_on = Power::Live.only().or(Power::Running.only());
-    if read.fed {
-        Source::With(key_on.or(Power::Off.only()).or(Power::Isolated.only()))
-    } else {
-        Source::With(key_on)
-    }
-}
-
-/// What moves: as written; arms if nobody says, since that is what falls.
-fn moves(step: &Step) -> Vec<Moves> {
-    if cranks(step) && step.moves.is_empty() {
-        return Vec::new();
-    }
-    if step.moves.is_empty() {
-        return vec![Moves::Arms];
-    }
-    step.moves
-        .iter()
-        .filter(|m| *m != "nothing")
-        .map(|m| match m.as_str() {
-            "arms" => Moves::Arms,
-            "travel" => Moves::Travel,
-            own => Moves::Own(own.to_owned()),
-        })
-        .collect()
-}
-
-/// What the key says about the power. The key is a control of every machine; its states are the trade's own words.
-fn power_of_key(control: &str, state: &str) -> Option<Values> {
-    if control != "key" {
-        return None;
-    }
-    match state {
-        "off" => Some(Power::Off.only().or(Power::Isolated.only())),
-        "on" => Some(Power::Live.only().or(Power::Running.only())),
-        "crank" => Some(Power::Running.only()),
-        _ => None,
-    }
 }
 
 fn cranks(step: &Step) -> bool {

@@ -3,10 +3,14 @@
 //! All problems are told at once; a tree comes back whenever its steps could be read at all.
 
 use std::collections::HashMap;
+use std::sync::Arc;
 
 use crate::diag::{
     Entries, Files, Form, Leg, Limits, Node, Place, Problems, Side, Source, Sources, Span, Text, parse_yaml,
 };
+
+use crate::machine::{Machine, load_machine};
+use crate::safety::OwnSafety;
 
 use super::expand::{Drafts, Group};
 use super::forms;
@@ -87,6 +91,7 @@ fn load_into(
     let machine_file = machine.as_deref().and_then(|wanted| {
         fetch(&source.name, wanted, "machine", &head, sources, problems).map(|found| files.add(found))
     });
+    let (model, own) = read_machine(machine_file, &head, files, problems);
     let parsed: Vec<_> = shared
         .iter()
         .filter_map(|(id, found)| Some((*id, parse_yaml(&found.text, *id, Limits::default(), problems)?)))
@@ -114,6 +119,8 @@ fn load_into(
         revision: whole(&head, "revision", problems).unwrap_or(1),
         machine,
         machine_file,
+        model,
+        own,
         symptom,
         setup: read_setup(head.get("setup"), &head, problems),
         // A start that leads nowhere was told; the steps can still be looked at.
@@ -157,6 +164,29 @@ fn shared_sources(
         }
     }
     found
+}
+
+/// Reads the machine file. Its own problems are told with it; here only that it cannot be used.
+fn read_machine(
+    file: Option<crate::diag::FileId>,
+    head: &Entries<'_, '_>,
+    files: &Files,
+    problems: &mut Problems,
+) -> (Option<Arc<Machine>>, OwnSafety) {
+    let Some((file, found)) = file.and_then(|id| Some((id, files.get(id)?))) else {
+        return (None, OwnSafety::default());
+    };
+    let loaded = load_machine(&found.text, file);
+    let refused = loaded.problems.list().iter().find(|p| p.weight == crate::diag::Weight::Refused);
+    if let Some(first) = refused {
+        let span = head.get("machine").map_or_else(Span::default, |n| n.span);
+        problems.refuse("machine-refused", Place::Bytes(head.file, span)).says(
+            format!("the machine file is refused itself, first of all: {}", first.wrong),
+            "Zones, sources and suspects come from it; without it nothing here can be relied on.",
+            "the machine file mended; `loomwalk check` on it tells everything that is wrong there",
+        );
+    }
+    (loaded.machine.map(Arc::new), loaded.safety)
 }
 
 fn fetch(

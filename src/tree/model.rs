@@ -4,8 +4,11 @@
 //! nowhere is [`Target::Nowhere`], and the problem was told at load.
 
 use std::collections::HashMap;
+use std::sync::Arc;
 
 use crate::diag::{FileId, Files, Place, Text};
+use crate::machine::Machine;
+use crate::safety::OwnSafety;
 use crate::units::{Band, Measure, Minutes, Watts};
 
 /// Number of a step within its tree.
@@ -58,6 +61,10 @@ pub struct Tree {
     pub machine: Option<String>,
     /// The machine file among [`Tree::files`].
     pub machine_file: Option<FileId>,
+    /// The machine, if its file could be read.
+    pub model: Option<Arc<Machine>>,
+    /// The conditions, gates and zones that the machine adds.
+    pub own: OwnSafety,
     /// Which functions fail and which work.
     pub symptom: Vec<(String, Shows)>,
     /// What a step's `with` leaves out.
@@ -350,6 +357,16 @@ pub struct Read {
 }
 
 impl Read {
+    /// What leads, clamp or gauge are at, by name.
+    #[must_use]
+    pub fn places(&self) -> Vec<&str> {
+        match &self.leads {
+            Leads::Around(wire) => vec![wire],
+            Leads::At(_) => Vec::new(),
+            _ => self.points(),
+        }
+    }
+
     /// The points that leads go on.
     #[must_use]
     pub fn points(&self) -> Vec<&str> {
@@ -422,6 +439,12 @@ pub enum Act {
 }
 
 impl Act {
+    /// Whether what it is done to has a place on the machine.
+    #[must_use]
+    pub const fn has_place(self) -> bool {
+        matches!(self, Self::Unplugs | Self::Plugs | Self::Cuts | Self::Fits | Self::Unfits)
+    }
+
     /// Every act with its key in a file.
     pub const ALL: [(&'static str, Self); 11] = [
         ("unplugs", Self::Unplugs),
