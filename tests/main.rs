@@ -7,6 +7,7 @@ mod belief;
 mod fault_check;
 mod house;
 mod machine;
+mod machine_commands;
 mod machine_problems;
 mod machine_sense;
 mod safety;

@@ -8,9 +8,12 @@ mod codes;
 mod clock;
 mod disk;
 mod failure;
+mod faults;
 mod job;
 mod job_place;
+mod machine_file;
 mod plan;
+mod predict;
 mod typed;
 mod wire;
 mod walk;
@@ -49,6 +52,8 @@ enum Command {
     /// Jobs: what is in the folder, one job, is its journal whole
     Job(job::JobLine),
     Plan(plan::Args),
+    Predict(predict::Args),
+    Faults(faults::Args),
     /// Sums for a repair: resistance, drop, size, splice, sleeve, fuse, bundle, and where along the wire
     Wire(wire::Wire),
     /// Trouble codes of a controller
@@ -85,6 +90,8 @@ fn dispatch(command: Option<Command>, out: &mut dyn Write) -> Outcome {
         None => Err(Failure::usage("no command was given").hint("`loomwalk --help` lists them")),
         Some(Command::Job(line)) => job::run(line, out),
         Some(Command::Plan(args)) => plan::run(&args, out),
+        Some(Command::Predict(args)) => predict::run(&args, out),
+        Some(Command::Faults(args)) => faults::run(&args, out),
         Some(Command::Wire(wire)) => wire.run(out),
         Some(Command::Codes(codes)) => codes.run(out),
         Some(Command::Walk(args)) => walk::run(&args, out),

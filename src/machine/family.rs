@@ -94,7 +94,8 @@ impl Machine {
     }
 
     /// Loads of which is said when they pull in.
-    pub(super) fn loads(&self) -> &[ElementId] {
+    #[must_use]
+    pub fn loads(&self) -> &[ElementId] {
         &self.loads
     }
 
@@ -328,19 +329,25 @@ impl Machine {
         }
     }
 
-    /// The setup in which a function should work, and those in which it must not.
+    /// The setup with every control at rest, or in the state that fits the power.
     #[must_use]
-    pub fn function_setups(&self, id: FunctionId) -> (Setup, Vec<Setup>) {
-        let function = &self.parts.functions[id.at()];
-        let resting = Setup {
+    pub fn resting(&self, power: Power) -> Setup {
+        self.setup_of(&[], Some(power)).unwrap_or_else(|_| Setup {
             states: vec![0; self.parts.controls.len()],
-            power: function.power,
+            power,
             unplugged: Vec::new(),
             cut: Vec::new(),
             bridged: Vec::new(),
             moved: Vec::new(),
             lamp: None,
-        };
+        })
+    }
+
+    /// The setup in which a function should work, and those in which it must not.
+    #[must_use]
+    pub fn function_setups(&self, id: FunctionId) -> (Setup, Vec<Setup>) {
+        let function = &self.parts.functions[id.at()];
+        let resting = self.resting(function.power);
         let made = |with: &[(ControlId, usize)]| {
             self.setup_of(with, Some(function.power))
                 .or_else(|_| self.setup_of(with, None))

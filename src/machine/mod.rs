@@ -25,7 +25,9 @@ mod settle;
 mod settled;
 mod setup;
 mod shares;
+mod signature;
 mod states;
+mod survey;
 
 pub use case::{Case, Seen};
 pub use circuit::{Circuit, Solution, Values};
@@ -44,3 +46,4 @@ pub use rig::Rig;
 pub use sense::Located;
 pub use settled::{BURDEN, METER, OVER_RANGE, Ohmmeter, Probes, Settled, Shown, Steady};
 pub use setup::{Lamp, Moved, Setup, SetupError, Today};
+pub use survey::{Defeat, FaultLine, Feeds, Hides, Overload, Survey};
