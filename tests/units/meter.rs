@@ -9,6 +9,16 @@ use super::{amount, band, close, relative, typed};
 
 /// Accuracy worked through in tutorials on digital multimeters: 2.000 V at ±(0.08 % + 2) is ± 0.0036; 100.0 at
 /// ±(0.8 % + 2) is ± 1.0; 100.0 at ±(1 % + 2) is ± 1.2.
+/// Our own rule: digits left out when typing do not make a meter worse than its own last digit and half the one typed.
+#[test]
+fn digits_left_out_are_a_rounding() {
+    let meter = loomwalk::units::Meter::parse("0.5%+2").expect("an accuracy");
+    let reading =
+        loomwalk::units::Reading::parse("5", loomwalk::units::Measure::Volts.unit()).expect("a reading");
+    let limit = meter.limit_of_error(&reading).expect("it is steady").value();
+    assert!((limit - (0.025 + 0.002 + 0.5)).abs() < 1e-12, "{limit}");
+}
+
 #[test]
 fn limits_of_error() {
     let rows =
@@ -70,9 +80,9 @@ fn leads_and_spread() {
     close(estimate.value().value(), 0.3, 1e-12);
     let volts = meter.estimate(&typed("5.00", Measure::Volts)).expect("steady");
     close(volts.value().value(), 5.0, 0.0);
-    // u = (0.5 % · 5 + 2 · 0.01)/√3, with 3 % of 4 V in quadrature.
+    // u = (0.5 % · 5 + 2 · 0.001 + 0.005 for the digit left out)/√3, with 3 % of 4 V in quadrature.
     let wide = volts.with_spread(Volts(4.0).into());
-    close(wide.standard_uncertainty(), (0.045_f64.powi(2) / 3.0 + 0.12 * 0.12).sqrt(), 1e-12);
+    close(wide.standard_uncertainty(), (0.032_f64.powi(2) / 3.0 + 0.12 * 0.12).sqrt(), 1e-12);
     close(
         meter.expected(Volts(5.0).into()).standard_uncertainty(),
         (0.027_f64.powi(2) / 3.0 + 0.15 * 0.15).sqrt(),
