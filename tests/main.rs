@@ -11,6 +11,7 @@ mod machine_commands;
 mod machine_problems;
 mod machine_sense;
 mod safety;
+mod second_opinion;
 mod plan_matrix;
 mod loading;
 mod journal;
