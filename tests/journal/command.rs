@@ -3,10 +3,10 @@
 use std::path::{Path, PathBuf};
 
 use assert_cmd::Command;
-use loomwalk::job::recover;
+use loomwalk::job::{Kept, recover};
 use serde_json::Value;
 
-use super::{Event, journal};
+use super::walked::{EVENTS, chained_again, walked};
 
 struct Verified {
     code: Option<i32>,
@@ -36,28 +36,31 @@ fn verified(bytes: &[u8], args: &[&str]) -> Verified {
 
 #[test]
 fn a_whole_job_is_fine() {
-    let (bytes, _) = journal(4);
+    let bytes = walked();
     let Verified { code, told } = verified(&bytes, &[]);
     assert_eq!(code, Some(0));
-    assert_eq!((&told["events"], &told["whole"]), (&4.into(), &true.into()));
-    assert_eq!(told["head"], recover::<Event>(&bytes).head().hash.to_string());
+    assert_eq!((&told["events"], &told["whole"]), (&EVENTS.into(), &true.into()));
+    assert_eq!(told["head"], recover::<Kept>(&bytes).head().hash.to_string());
 }
 
 #[test]
 fn damage_and_a_torn_tail_are_told_and_left_as_they_are() {
-    let (bytes, _) = journal(4);
+    let bytes = walked();
     let torn = &bytes[..bytes.len() - 10];
     let Verified { code, told } = verified(torn, &[]);
-    let third_ends = bytes[..bytes.len() - 1].iter().rposition(|byte| *byte == b'\n').expect("lines") + 1;
+    let last_begins = bytes[..bytes.len() - 1].iter().rposition(|byte| *byte == b'\n').expect("lines") + 1;
     assert_eq!(code, Some(1));
-    assert_eq!(told["torn"]["offset"], third_ends);
-    assert_eq!(told["torn"]["bytes"], bytes.len() - 10 - third_ends);
-    assert_eq!(told["events"], 3);
+    assert_eq!(told["torn"]["offset"], last_begins);
+    assert_eq!(told["torn"]["bytes"], bytes.len() - 10 - last_begins);
+    assert_eq!(told["events"], EVENTS - 1);
     let mut flipped = bytes.clone();
-    flipped[third_ends + 20] ^= 1;
+    flipped[last_begins + 20] ^= 1;
     let Verified { code, told } = verified(&flipped, &[]);
     assert_eq!((code, &told["damage"][0]["kind"]), (Some(1), &"altered".into()));
-    assert_eq!((&told["damage"][0]["line"], &told["damage"][0]["offset"]), (&4.into(), &third_ends.into()));
+    assert_eq!(
+        (&told["damage"][0]["line"], &told["damage"][0]["offset"]),
+        (&EVENTS.into(), &last_begins.into())
+    );
     let folder = folder_with(torn);
     let file = folder.path().join("0318.job.jsonl");
     program(&[&file.to_string_lossy()]).assert().code(1);
@@ -66,16 +69,16 @@ fn damage_and_a_torn_tail_are_told_and_left_as_they_are() {
 
 #[test]
 fn a_cut_between_events_is_seen_by_the_printed_head() {
-    let (bytes, _) = journal(4);
-    let (cut, _) = journal(3);
-    let head = recover::<Event>(&bytes).head();
+    let bytes = walked();
+    let cut = chained_again(&recover::<Kept>(&bytes).records[..EVENTS - 1]);
+    let head = recover::<Kept>(&bytes).head();
     let (hash, printed) = (head.hash.to_string(), head.printed());
     for (bytes, given, code, against) in [
         (&bytes, &hash, 0, "same"),
         (&bytes, &printed, 0, "same"),
         (&cut, &printed, 1, "cut"),
         (&cut, &hash, 1, "absent"),
-        (&bytes, &recover::<Event>(&cut).head().printed(), 1, "goes-on"),
+        (&bytes, &recover::<Kept>(&cut).head().printed(), 1, "goes-on"),
     ] {
         let verified = verified(bytes, &["--head", given]);
         assert_eq!((verified.code, &verified.told["against"]), (Some(code), &against.into()), "{given}");
@@ -101,7 +104,7 @@ fn what_cannot_be_looked_at_exits_2_with_one_line() {
 
 #[test]
 fn a_job_comes_by_path_or_by_standard_input() {
-    let (bytes, _) = journal(2);
+    let bytes = walked();
     let folder = folder_with(&bytes);
     let copy: PathBuf = folder.path().join("handed over.jsonl");
     std::fs::copy(folder.path().join("0318.job.jsonl"), &copy).expect("copied");

@@ -8,6 +8,7 @@ mod disk;
 mod failing;
 mod listing;
 mod recovery;
+mod walked;
 
 use std::path::Path;
 

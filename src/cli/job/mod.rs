@@ -84,13 +84,8 @@ pub(super) fn run(line: JobLine, out: &mut dyn Write) -> Outcome {
             show::run(name, &found, which.format, out)
         }
         Act::Verify { which, head } => {
-            let (name, found) = which.jobs.read::<serde::de::IgnoredAny>(&which.job)?;
-            let told = verify::Told::new(name, found.verdict(), head.as_ref());
-            match which.format {
-                Format::Text => told.as_text(out)?,
-                Format::Json => told.as_json(out)?,
-            }
-            Ok(ending(told.is_fine()))
+            let (name, found) = which.jobs.read::<Kept>(&which.job)?;
+            verify::run((name, &found), head.as_ref(), which.format, out)
         }
     }
 }
