@@ -13,6 +13,7 @@ mod machine_sense;
 mod safety;
 mod second_opinion;
 mod plan_matrix;
+mod likeness;
 mod loading;
 mod journal;
 mod support;

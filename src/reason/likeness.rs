@@ -8,6 +8,10 @@ use crate::machine::{FaultId, Machine};
 use crate::tree::{BandKind, BandStep, Like};
 use crate::units::{Amount, Estimate, Meter};
 
+/// By how much, in the logarithm of the likelihood, the rest must be likelier than any named band: our choice, no
+/// source. Many faults leave a point as it is on a healthy machine.
+const CLEARLY: f64 = 2.0;
+
 /// What the meter would show for one severity of a fault, or of the healthy machine; `None` for OL.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Sample {
@@ -53,13 +57,22 @@ impl Likeness {
         ways
     }
 
-    fn best(&self, value: Option<Amount>) -> Option<usize> {
+    pub(super) fn best(&self, value: Option<Amount>) -> Option<usize> {
         let score = |band: &Vec<Option<Estimate>>| {
             band.iter().map(|expected| log_density(*expected, value)).fold(f64::NEG_INFINITY, f64::max)
         };
         let scores: Vec<f64> = self.bands.iter().map(score).collect();
-        let best = (0..scores.len()).max_by(|a, b| scores[*a].total_cmp(&scores[*b]))?;
-        if scores[best] == f64::NEG_INFINITY { self.rest } else { Some(best) }
+        let is_rest = |at: &usize| self.rest == Some(*at);
+        // The first of equals, so that what is written first counts; the rest is what is clearly like none of them.
+        let own = (0..scores.len())
+            .filter(|at| !is_rest(at))
+            .rev()
+            .max_by(|a, b| scores[*a].total_cmp(&scores[*b]));
+        match (own, self.rest) {
+            (Some(own), Some(rest)) if scores[rest] > scores[own] + CLEARLY => Some(rest),
+            (Some(own), _) if scores[own] > f64::NEG_INFINITY => Some(own),
+            (_, rest) => rest,
+        }
     }
 }
 

@@ -17,6 +17,7 @@ mod plan;
 mod ranking;
 mod scale;
 mod situation;
+mod today;
 
 pub use answers::{Model, tied_chance, untied_chance};
 pub use belief::{Belief, BeliefError, Likelihood, Posterior};
@@ -33,3 +34,4 @@ pub use plan::{
 pub use ranking::{Because, Explanation, Likely, Ranking, RuledOut, Suspect, Who, explain, rank, ruled_out};
 pub use scale::Scale;
 pub use situation::Situation;
+pub use today::{AtStep, LikeBand, ShouldRead};

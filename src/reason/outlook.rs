@@ -196,7 +196,7 @@ impl<'a, 'm> Outlook<'a, 'm> {
     }
 
     /// The values that the meter shows, `None` for OL; the ends of the cycle where the machine chatters.
-    fn values(
+    pub(super) fn values(
         &self,
         ix: StepIx,
         read: &Read,

@@ -4,7 +4,7 @@
 use std::collections::BTreeSet;
 
 use crate::machine::{Lamp, Machine, Moved, Probes, Setup, power_named};
-use crate::safety::{Deed, Facet, Power, State, Vocabulary, changes};
+use crate::safety::{Deed, Facet, Fact, NamedKind, Power, State, Vocabulary, changes};
 use crate::tree::{Act, Kind, Leads, Read, Step, Tree};
 
 /// What a walk has left behind that a reading can depend on.
@@ -45,6 +45,20 @@ impl Situation {
             Act::Cuts => drop(self.cut.insert(name.to_owned())),
             _ => {}
         }
+    }
+
+    /// The situation that a walk's state stands for: the power if it is known, and what is surely apart.
+    #[must_use]
+    pub fn of(state: &State, vocabulary: &Vocabulary) -> Self {
+        let powers = [Power::Running, Power::Live, Power::Off, Power::Isolated];
+        let power = powers.into_iter().find(|power| state.is_within(Facet::POWER, power.only(), vocabulary));
+        let apart = vocabulary
+            .named(NamedKind::Apart)
+            .into_iter()
+            .filter(|(_, facet)| state.is_within(*facet, Fact::Yes.only(), vocabulary))
+            .map(|(name, _)| name.to_owned())
+            .collect();
+        Self { power, apart, cut: BTreeSet::new() }
     }
 
     /// The power in force, where a gate has put one in force.

@@ -5,6 +5,9 @@ use crate::safety::{Confirm, Shown, shows};
 use crate::tree::{BandKind, Kind, Read, StepIx, Target};
 use crate::units::{Band, BandChance, Meter, QuantityError, Reading, Verdict, Volts, place};
 
+use crate::machine::Today;
+use crate::reason::{AtStep, LikeBand, ShouldRead};
+
 use super::event::{Code, Details, EndedAs, Event, Lapse, OwnReading};
 use super::fold::DRIVE;
 use super::moment::Moment;
@@ -85,6 +88,8 @@ pub enum Declined {
     Lapsed(Lapse),
 }
 
+const NO_BAND: &str = "no band of this step takes such a reading; measure again, or say that you cannot";
+
 fn here<T>(why: impl Into<String>) -> Result<T, Declined> {
     Err(Declined::Here(why.into()))
 }
@@ -149,12 +154,14 @@ impl Walk {
     fn accept_reading(&self, typed: &str, decided: Option<(usize, String)>) -> Result<Event, Declined> {
         let Some(read) = self.reading_here() else { return here("no reading is asked here") };
         let reading = Reading::parse(typed, read.measure.unit()).map_err(Declined::Quantity)?;
-        let (band, why) = match decided {
-            Some((band, why)) if band < read.bands.len() && !why.trim().is_empty() => (band, Some(why)),
+        let ((band, edges), why) = match decided {
+            Some((band, why)) if band < read.bands.len() && !why.trim().is_empty() => {
+                ((band, Vec::new()), Some(why))
+            }
             Some(_) => return here("a decision needs one of the bands and a reason"),
             None => (self.band_of(read, &reading)?, None),
         };
-        Ok(Event::Read { step: self.step_id().to_owned(), reading, band, edges: Vec::new(), decided: why })
+        Ok(Event::Read { step: self.step_id().to_owned(), reading, band, edges, decided: why })
     }
 
     /// The `read` step that is current.
@@ -173,7 +180,10 @@ impl Walk {
         self.details.meter.unwrap_or_default()
     }
 
-    pub(super) fn band_of(&self, read: &Read, reading: &Reading) -> Result<usize, Declined> {
+    pub(super) fn band_of(&self, read: &Read, reading: &Reading) -> Result<(usize, Vec<f64>), Declined> {
+        if read.bands.iter().any(|b| matches!(b.kind, BandKind::Like(_))) {
+            return self.like_band_of(reading);
+        }
         let ranges = number_bands(read);
         let bands: Vec<Band> = ranges.iter().map(|(_, band)| *band).collect();
         let found = match self.meter().judge(reading, &bands) {
@@ -187,9 +197,45 @@ impl Walk {
             Verdict::Nowhere => place(reading, &bands),
         };
         match found.and_then(|at| ranges.get(at)) {
-            Some((nth, _)) => Ok(*nth),
-            None => here("no band of this step takes such a reading; measure again, or say that you cannot"),
+            Some((nth, _)) => Ok((*nth, Vec::new())),
+            None => here(NO_BAND),
         }
+    }
+
+    fn like_band_of(&self, reading: &Reading) -> Result<(usize, Vec<f64>), Declined> {
+        let Now::Step(ix) = self.now else { return here("a gate comes first") };
+        match self.at_step_today().like_band(ix, reading) {
+            LikeBand::In { band, edges: (low, high) } => {
+                Ok((band, [low, high].into_iter().filter(|edge| edge.is_finite()).collect()))
+            }
+            LikeBand::TooClose(bands) => {
+                let chance = 1.0 / f64::from(u32::try_from(bands.len()).unwrap_or(1));
+                Err(Declined::TooClose(bands.into_iter().map(|band| BandChance { band, chance }).collect()))
+            }
+            LikeBand::Nowhere => here(NO_BAND),
+        }
+    }
+
+    /// The machine today, as far as this walk has come.
+    pub(super) fn at_step_today(&self) -> AtStep<'_> {
+        let mut today = Today { volts: self.details.volts, ..Today::default() };
+        if let Some(celsius) = self.details.celsius {
+            today.celsius = celsius;
+        }
+        AtStep {
+            tree: self.course.tree(),
+            vocabulary: self.course.vocabulary(),
+            state: &self.state,
+            today,
+            meter: self.meter(),
+        }
+    }
+
+    /// What the current reading should be with nothing wrong, on this machine today.
+    #[must_use]
+    pub fn should_read(&self) -> Option<ShouldRead> {
+        let Now::Step(ix) = self.now else { return None };
+        self.at_step_today().should_read(ix)
     }
 
     fn accept_item(&self, item: usize, by: String, typed: Option<String>) -> Result<Event, Declined> {

@@ -190,7 +190,7 @@ impl Walk {
                 if *band >= read.bands.len() || reading.measure() != read.measure {
                     return Err(format!("{step} has no such band or reading"));
                 }
-                if decided.is_none() && self.band_of(read, reading) != Ok(*band) {
+                if decided.is_none() && self.band_of(read, reading).map(|(found, _)| found) != Ok(*band) {
                     return Err(format!("the reading at {step} does not lie in that band"));
                 }
                 let (reading, edges, decided) = (reading.clone(), edges.clone(), decided.clone());

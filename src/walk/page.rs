@@ -4,6 +4,7 @@
 //! conditions hold.
 
 use crate::diag::{Lang, Text};
+use crate::reason::ShouldRead;
 use crate::safety::{Confirm, DEFER, machine_now, machine_now_line};
 use crate::tree::{Kind, Leads, Step, StepIx};
 
@@ -149,7 +150,13 @@ impl Walk {
                 }
                 page
             }
-            Kind::Read(_) => Self::read_page(step, lang),
+            Kind::Read(_) => {
+                let mut page = Self::read_page(step, lang);
+                if let Some(should) = self.should_read() {
+                    page.line(Label::ShouldRead.in_lang(lang), should_words(should));
+                }
+                page
+            }
             Kind::Do(action) => match &action.action {
                 Some(action) => Page::of(PageKind::Do, action.in_lang(lang)),
                 None => self.repair_page(lang),
@@ -315,6 +322,24 @@ impl Walk {
             })
             .collect()
     }
+}
+
+fn should_words(should: ShouldRead) -> String {
+    match should {
+        ShouldRead::About(amount) => rounded(amount),
+        ShouldRead::Over => "OL".to_owned(),
+        ShouldRead::Between(low, high) => format!("{} … {}", rounded(low), rounded(high)),
+    }
+}
+
+/// As a meter would show it, three digits.
+fn rounded(amount: crate::units::Amount) -> String {
+    let value = amount.value();
+    if value.abs() < 1e-3 {
+        return crate::units::Amount::new(amount.unit(), 0.0).to_string();
+    }
+    let power = 10_f64.powf(2.0 - value.abs().log10().floor());
+    crate::units::Amount::new(amount.unit(), (value * power).round() / power).to_string()
 }
 
 /// What is spoken to other people stands in both languages, so that it can be read out.

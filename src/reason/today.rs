@@ -1,0 +1,157 @@
+//! One `read` step on this machine today: what it should read, and which band by likeness a reading falls in.
+//!
+//! For bands by likeness the edges lie where neighbouring likelihoods cross with today's battery; a reading whose own
+//! interval (value ± 2u) reaches over an edge is too close to call.
+
+use super::likeness::{Likeness, Sample};
+use super::outlook::Outlook;
+use super::situation::Situation;
+use crate::machine::{Case, FaultId, Today};
+use crate::safety::{State, Vocabulary};
+use crate::tree::{Kind, Read, StepIx, Tree};
+use crate::units::{Amount, Meter, Reading, Seen};
+
+/// What a step should read with nothing wrong.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum ShouldRead {
+    /// About this.
+    About(Amount),
+    /// `OL`.
+    Over,
+    /// It goes between these.
+    Between(Amount, Amount),
+}
+
+/// Which band by likeness a reading falls in.
+#[derive(Debug, Clone, PartialEq)]
+pub enum LikeBand {
+    /// This one, and where its edges lie today, in the base unit; infinite where it is open.
+    In {
+        /// The band, from 0.
+        band: usize,
+        /// Its lower and upper edge.
+        edges: (f64, f64),
+    },
+    /// Several: too close to an edge.
+    TooClose(Vec<usize>),
+    /// None takes it.
+    Nowhere,
+}
+
+/// A tree at a machine today, as far as a walk has come.
+#[derive(Debug, Clone, Copy)]
+pub struct AtStep<'a> {
+    /// The tree.
+    pub tree: &'a Tree,
+    /// Its gates and zones.
+    pub vocabulary: &'a Vocabulary,
+    /// What is known of the machine.
+    pub state: &'a State,
+    /// Battery and temperature.
+    pub today: Today,
+    /// The meter.
+    pub meter: Meter,
+}
+
+impl AtStep<'_> {
+    /// What a `read` step should read with nothing wrong; `None` without a machine, or where it is not electrical.
+    #[must_use]
+    pub fn should_read(&self, ix: StepIx) -> Option<ShouldRead> {
+        let machine = self.tree.model.as_deref()?;
+        let Kind::Read(read) = &self.tree.step(ix).kind else { return None };
+        let day = machine.day(self.today);
+        let outlook = Outlook::new(self.tree, &day, self.vocabulary, self.meter);
+        let now = Situation::of(self.state, self.vocabulary);
+        match outlook.values(ix, read, &now, &day.healthy())?.as_slice() {
+            [Some(one)] => Some(ShouldRead::About(*one)),
+            [None] => Some(ShouldRead::Over),
+            [Some(a), Some(b)] => Some(ShouldRead::Between(*a, *b)),
+            _ => None,
+        }
+    }
+
+    /// The band by likeness that a reading falls in.
+    #[must_use]
+    pub fn like_band(&self, ix: StepIx, reading: &Reading) -> LikeBand {
+        let Some(likeness) = self.likeness(ix) else { return LikeBand::Nowhere };
+        let value = match reading.seen() {
+            Seen::Steady(value) => Some(value),
+            Seen::Over => None,
+            Seen::Jumps { .. } => return LikeBand::Nowhere,
+        };
+        if let (Some(value), Some(estimate)) = (value, self.meter.estimate(reading)) {
+            let reach = 2.0 * estimate.standard_uncertainty();
+            let at = |by: f64| likeness.best(Some(Amount::new(value.unit(), value.value() + by)));
+            let mut ways: Vec<usize> = [-reach, 0.0, reach].into_iter().filter_map(at).collect();
+            ways.sort_unstable();
+            ways.dedup();
+            return match ways.as_slice() {
+                [] => LikeBand::Nowhere,
+                [band] => LikeBand::In { band: *band, edges: edges(&likeness, *band, value) },
+                _ => LikeBand::TooClose(ways),
+            };
+        }
+        match likeness.best(None) {
+            Some(band) => LikeBand::In { band, edges: (f64::INFINITY, f64::INFINITY) },
+            None => LikeBand::Nowhere,
+        }
+    }
+
+    fn likeness(&self, ix: StepIx) -> Option<Likeness> {
+        let machine = self.tree.model.as_deref()?;
+        let Kind::Read(read) = &self.tree.step(ix).kind else { return None };
+        let day = machine.day(self.today);
+        let outlook = Outlook::new(self.tree, &day, self.vocabulary, self.meter);
+        let now = Situation::of(self.state, self.vocabulary);
+        let mut samples = Vec::new();
+        self.sample(&outlook, (ix, read, &now), None, &day.healthy(), &mut samples);
+        for fault in machine.fault_ids() {
+            for knot in day.knots(fault) {
+                let case = day.case(&[knot]);
+                if outlook.shows_symptom(&case) {
+                    self.sample(&outlook, (ix, read, &now), Some(fault), &case, &mut samples);
+                }
+            }
+        }
+        Some(Likeness::new(machine, &read.bands, samples))
+    }
+
+    fn sample<'m>(
+        &self,
+        outlook: &Outlook<'_, 'm>,
+        (ix, read, now): (StepIx, &Read, &Situation),
+        fault: Option<FaultId>,
+        case: &Case<'_, 'm>,
+        samples: &mut Vec<Sample>,
+    ) {
+        for value in outlook.values(ix, read, now, case).unwrap_or_default() {
+            samples.push(Sample { fault, expected: value.map(|amount| self.meter.expected(amount)) });
+        }
+    }
+}
+
+/// Where the likelihoods cross on either side of a value, by halving: to a millionth of the value or of one unit.
+fn edges(likeness: &Likeness, band: usize, value: Amount) -> (f64, f64) {
+    let is_in = |at: f64| likeness.best(Some(Amount::new(value.unit(), at))) == Some(band);
+    let scale = value.value().abs().max(1.0);
+    let side = |sign: f64| {
+        let mut step = scale / 64.0;
+        let mut inside = value.value();
+        for _ in 0..48 {
+            let next = inside + sign * step;
+            if is_in(next) {
+                inside = next;
+                step *= 1.5;
+                continue;
+            }
+            let mut outside = next;
+            while (outside - inside).abs() > scale * 1e-6 {
+                let middle = f64::midpoint(outside, inside);
+                if is_in(middle) { inside = middle } else { outside = middle }
+            }
+            return f64::midpoint(inside, outside);
+        }
+        sign * f64::INFINITY
+    };
+    (side(-1.0), side(1.0))
+}
