@@ -21,6 +21,7 @@ mod locate;
 mod locate_solved;
 mod repair;
 mod repair_sheet;
+mod shipped_trees;
 mod sequencing;
 mod sequencing_published;
 mod units;

@@ -1,0 +1,301 @@
+//! The trees inside the program, walked: every way out of every step, on to an end, as a mechanic would meet it.
+//!
+//! What a tree must hold is common practice and the project's own rule, with no outside source: no finding further than
+//! twelve steps of the mechanic's own from the machine made safe; every finding with its cause and its repair.
+
+use std::collections::VecDeque;
+
+use loomwalk::safety::{Confirm, Shown};
+use loomwalk::tree::{BandKind, Course, Examined, Kind, Shipped, StepIx, Target, Tree, Walkable, examine};
+use loomwalk::units::Band;
+use loomwalk::walk::{Details, Event, Input, Moment, Now, Walk, Walker, WhyGate};
+
+/// Steps of the mechanic's own to a finding, from the machine made safe.
+const MOST_STEPS: usize = 12;
+
+/// A step and which of its ways is taken.
+type Leg = (StepIx, usize);
+
+fn trees() -> Vec<(String, Walkable)> {
+    let names = Shipped::names().into_iter().filter(|name| !name.starts_with("common/"));
+    let examined = names.map(|name| {
+        let source = Shipped::named(&name).expect("a shipped file");
+        (name, examine(&source, &Shipped))
+    });
+    examined
+        .filter(|(name, _)| !name.ends_with("/machine"))
+        .map(|(name, examined)| {
+            let Examined { problems, .. } = &examined;
+            assert!(problems.list().is_empty(), "{name}: {:#?}", problems.list());
+            let walkable = examined.walkable().expect("a tree that may be walked");
+            (name, walkable)
+        })
+        .collect()
+}
+
+/// How many of the ways of a step are answers or bands; what is left is its `cannot`.
+fn sure_ways(tree: &Tree, ix: StepIx) -> usize {
+    let step = tree.step(ix);
+    step.targets().len() - usize::from(step.cannot.is_some())
+}
+
+/// The shortest legs from a step to the first that `is_there`, by answers and bands only.
+fn legs(tree: &Tree, from: StepIx, is_there: impl Fn(StepIx) -> bool) -> Option<Vec<Leg>> {
+    let mut before: Vec<Option<Leg>> = vec![None; tree.steps.len()];
+    let mut seen = vec![false; tree.steps.len()];
+    let mut queue = VecDeque::from([from]);
+    seen[from.at()] = true;
+    while let Some(ix) = queue.pop_front() {
+        if is_there(ix) {
+            let mut back = Vec::new();
+            let mut at = ix;
+            while let Some(leg) = before[at.at()] {
+                back.push(leg);
+                at = leg.0;
+            }
+            back.reverse();
+            return Some(back);
+        }
+        for way in 0..sure_ways(tree, ix) {
+            if let Target::Step(next) = tree.step(ix).targets()[way]
+                && !std::mem::replace(&mut seen[next.at()], true)
+            {
+                before[next.at()] = Some((ix, way));
+                queue.push_back(next);
+            }
+        }
+    }
+    None
+}
+
+fn is_end(tree: &Tree, ix: StepIx) -> bool {
+    matches!(tree.step(ix).kind, Kind::Close(_) | Kind::Refer(_))
+}
+
+/// A reading well inside a band, as it would be typed.
+fn typed(band: Band) -> String {
+    if band.jumps() {
+        return "jumps".to_owned();
+    }
+    let unit = band.measure().unit();
+    let value = match (band.from(), band.to()) {
+        (Some(from), Some(to)) => f64::midpoint(from.value(), to.value()),
+        (Some(from), None) => from.value() * 1.5 + 1.0,
+        (None, Some(to)) => to.value() * 0.4,
+        (None, None) => 1.0,
+    };
+    format!("{value:.2} {unit}")
+}
+
+fn input(walk: &Walk, way: usize) -> Input {
+    let tree = walk.course().tree();
+    match walk.now() {
+        Now::Gate(at) => {
+            let items = walk.gate_items(at.gate, at.step, at.why);
+            let typed = match items[at.item].confirm {
+                Confirm::Typed(Shown::Dead) => Some("0.02 V".to_owned()),
+                Confirm::Typed(_) => Some("12.6 V".to_owned()),
+                _ => None,
+            };
+            Input::Confirm { item: at.item, by: "KM".to_owned(), typed }
+        }
+        Now::Step(ix) => match &tree.step(*ix).kind {
+            Kind::Ask(ask) => Input::Answer(ask.answers[way].id.clone()),
+            Kind::Look(look) => Input::Answer(look.answers[way].id.clone()),
+            Kind::Read(read) => match &read.bands[way].kind {
+                BandKind::Range(band) => Input::Reading(typed(*band)),
+                BandKind::Like(like) => panic!("a band like {like:?} without a model"),
+            },
+            _ => Input::Done,
+        },
+        now => panic!("nothing to say at {now:?}"),
+    }
+}
+
+struct Walked {
+    walk: Walk,
+    at: Moment,
+}
+
+impl Walked {
+    fn begin(course: &Walkable) -> Self {
+        let at = Moment { wall_ms: 1_772_436_000_000, offset_min: 0, mono_ms: 0 };
+        let mut walk = Walk::new(course);
+        let tree = walk.course().tree();
+        let begun = Event::Begun {
+            tree: tree.id.clone(),
+            revision: tree.revision,
+            lang: "en".to_owned(),
+            walker: Walker::Script,
+            details: Details::default(),
+        };
+        walk.apply(&begun, at).expect("a beginning");
+        Self { walk, at }
+    }
+
+    fn say(&mut self, input: &Input) {
+        self.at = self.at.later(10_000);
+        let said = self.walk.accept(input.clone(), self.at);
+        let events = said.unwrap_or_else(|why| panic!("{} declines {input:?}: {why}", self.walk.step_id()));
+        for event in events {
+            self.walk.apply(&event, self.at).expect("an event just accepted");
+        }
+    }
+
+    /// Takes one leg: through its gates, then along its way. `false` if the walk was led elsewhere.
+    fn take(&mut self, (ix, way): Leg, cannot: bool) -> bool {
+        loop {
+            match self.walk.now().clone() {
+                Now::Step(here) | Now::Gate(loomwalk::walk::AtGate { step: here, why: WhyGate::Own, .. })
+                    if here != ix =>
+                {
+                    return false;
+                }
+                Now::Step(_) if cannot => self.say(&Input::Cannot("rusted in".to_owned())),
+                Now::Step(_) => {
+                    let next = input(&self.walk, way);
+                    self.say(&next);
+                }
+                Now::Gate(gate) if gate.why == WhyGate::Own && cannot => {
+                    self.say(&Input::Cannot("rusted in".to_owned()));
+                }
+                Now::Gate(gate) if gate.why == WhyGate::Own => {
+                    let next = input(&self.walk, way);
+                    self.say(&next);
+                    if matches!(self.walk.now(), Now::Gate(g) if g.step == ix && g.why == WhyGate::Own) {
+                        continue;
+                    }
+                }
+                Now::Gate(_) => {
+                    let next = input(&self.walk, way);
+                    self.say(&next);
+                    continue;
+                }
+                _ => return false,
+            }
+            return true;
+        }
+    }
+}
+
+/// Every way that an answer or a band opens is walked on to an end, and the author's own gates were enough for it: the
+/// stepper never had to put one in.
+#[test]
+fn every_answer_and_band_is_walked_to_an_end() {
+    for (name, course) in trees() {
+        let tree = course.course().tree().clone();
+        let mut walked = 0;
+        for (ix, _) in tree.iter() {
+            let Some(there) = legs(&tree, tree.start, |at| at == ix) else {
+                continue; // reached by a `cannot` only; walked below
+            };
+            for way in 0..sure_ways(&tree, ix) {
+                let after = tree.land(tree.step(ix).targets()[way]).expect("a target");
+                let on = legs(&tree, after, |at| is_end(&tree, at)).expect("an end");
+                let mut walk = Walked::begin(&course);
+                for leg in there.iter().chain([&(ix, way)]).chain(&on) {
+                    assert!(walk.take(*leg, false), "{name}: led elsewhere than {}", tree.step(leg.0).id);
+                }
+                walk.say(&Input::Done);
+                assert!(matches!(walk.walk.now(), Now::Ended(_)), "{name}: {:?}", walk.walk.now());
+                let put_in = walk.walk.gates().iter().find(|g| g.why != WhyGate::Own);
+                assert!(put_in.is_none(), "{name}: on the way through {} {put_in:?}", tree.step(ix).id);
+                walked += 1;
+            }
+        }
+        assert!(walked > 100, "{name}: only {walked}");
+    }
+}
+
+/// What cannot be done is never the end of the program: from every `cannot`, the author's or the program's own, the walk
+/// comes to an end, through whatever gates are then missing.
+#[test]
+fn every_cannot_is_walked_to_an_end() {
+    for (name, course) in trees() {
+        let tree = course.course().tree().clone();
+        for (ix, step) in tree.iter() {
+            let Some(there) = legs(&tree, tree.start, |at| at == ix) else { continue };
+            let Some(target) = step.cannot else { continue };
+            let mut walk = Walked::begin(&course);
+            assert!(there.iter().all(|leg| walk.take(*leg, false)), "{name}: {}", step.id);
+            assert!(walk.take((ix, 0), true), "{name}: {}", step.id);
+            let after = tree.land(target).expect("a target");
+            let on = legs(&tree, after, |at| is_end(&tree, at)).expect("an end");
+            let arrived = on.iter().all(|leg| walk.take(*leg, false));
+            assert!(arrived, "{name}: after `cannot` at {} led to {}", step.id, walk.walk.step_id());
+            walk.say(&Input::Done);
+            assert!(matches!(walk.walk.now(), Now::Ended(_)), "{name}: {:?}", walk.walk.now());
+        }
+    }
+}
+
+/// The most steps of the mechanic's own on any way to each finding, counted from where it was made safe as a whole (`make-safe…`).
+fn steps_to_findings(course: &Course) -> Vec<(String, usize)> {
+    let tree = course.tree();
+    let mut most: Vec<Option<usize>> = vec![None; tree.steps.len()];
+    most[tree.start.at()] = Some(0);
+    for ix in order(tree) {
+        let Some(sofar) = most[ix.at()] else { continue };
+        let step = tree.step(ix);
+        let after = match &step.kind {
+            Kind::Gate(_) if step.id.starts_with("make-safe") => 0,
+            Kind::Ask(ask) if ask.phone => sofar,
+            Kind::Gate(_) | Kind::Find(_) => sofar,
+            _ => sofar + 1,
+        };
+        for target in step.targets() {
+            if let Target::Step(next) = target {
+                most[next.at()] = most[next.at()].max(Some(after));
+            }
+        }
+    }
+    let finds = tree.iter().filter(|(_, step)| matches!(step.kind, Kind::Find(_)));
+    finds.filter_map(|(ix, step)| Some((step.id.clone(), most[ix.at()]?))).collect()
+}
+
+/// Steps in an order in which each comes before those it leads to.
+fn order(tree: &Tree) -> Vec<StepIx> {
+    let mut into = vec![0_usize; tree.steps.len()];
+    for (_, step) in tree.iter() {
+        for target in step.targets() {
+            if let Target::Step(next) = target {
+                into[next.at()] += 1;
+            }
+        }
+    }
+    let mut ready: Vec<StepIx> = tree.iter().map(|(ix, _)| ix).filter(|ix| into[ix.at()] == 0).collect();
+    let mut order = Vec::new();
+    while let Some(ix) = ready.pop() {
+        order.push(ix);
+        for target in tree.step(ix).targets() {
+            if let Target::Step(next) = target {
+                into[next.at()] -= 1;
+                if into[next.at()] == 0 {
+                    ready.push(next);
+                }
+            }
+        }
+    }
+    order
+}
+
+#[test]
+fn no_finding_is_far() {
+    for (name, course) in trees() {
+        for (find, steps) in steps_to_findings(&course.course()) {
+            assert!(steps <= MOST_STEPS, "{name}: {find} is {steps} steps from the machine made safe");
+        }
+    }
+}
+
+#[test]
+fn every_finding_has_its_cause_and_repair() {
+    for (name, course) in trees() {
+        for step in &course.course().tree().steps {
+            if let Kind::Find(find) = &step.kind {
+                assert!(find.cause.is_some(), "{name}: {} says no cause to remove", step.id);
+                assert!(find.repair.is_some(), "{name}: {} says no repair", step.id);
+            }
+        }
+    }
+}
