@@ -6,11 +6,14 @@
 
 use crate::machine::{FaultId, Machine};
 use crate::tree::{BandKind, BandStep, Like};
-use crate::units::{Amount, Estimate, Meter};
+use crate::units::{Amount, Estimate};
 
 /// By how much, in the logarithm of the likelihood, the rest must be likelier than any named band: our choice, no
 /// source. Many faults leave a point as it is on a healthy machine.
 const CLEARLY: f64 = 2.0;
+
+/// Two named bands whose likelihoods differ by less, in the logarithm, are too close to call: our choice, no source.
+const TOO_CLOSE: f64 = 1.0;
 
 /// What the meter would show for one severity of a fault, or of the healthy machine; `None` for OL.
 #[derive(Debug, Clone, Copy)]
@@ -46,22 +49,30 @@ impl Likeness {
         Self { bands: own, rest }
     }
 
-    /// The bands that a value goes to; several where it is too close to call.
-    pub(super) fn ways(&self, meter: Meter, value: Option<Amount>) -> Vec<usize> {
-        let Some(amount) = value else { return self.best(None).into_iter().collect() };
-        let reach = 2.0 * meter.expected(amount).standard_uncertainty();
-        let shifted = [-reach, 0.0, reach].map(|by| Amount::new(amount.unit(), amount.value() + by));
-        let mut ways: Vec<usize> = shifted.iter().filter_map(|at| self.best(Some(*at))).collect();
-        ways.sort_unstable();
-        ways.dedup();
-        ways
+    /// The bands that a value with this uncertainty of its own goes to; several where it is too close to call.
+    pub(super) fn ways(&self, value: Option<Amount>, own: f64) -> Vec<usize> {
+        let scores = self.scores(value, own);
+        let Some(best) = self.best_of(&scores) else { return Vec::new() };
+        if self.rest == Some(best) {
+            return vec![best];
+        }
+        let close = |at: &usize| self.rest != Some(*at) && scores[*at] > scores[best] - TOO_CLOSE;
+        (0..scores.len()).filter(close).collect()
     }
 
-    pub(super) fn best(&self, value: Option<Amount>) -> Option<usize> {
+    /// The band that a value with this uncertainty of its own looks most like.
+    pub(super) fn best(&self, value: Option<Amount>, own: f64) -> Option<usize> {
+        self.best_of(&self.scores(value, own))
+    }
+
+    fn scores(&self, value: Option<Amount>, own: f64) -> Vec<f64> {
         let score = |band: &Vec<Option<Estimate>>| {
-            band.iter().map(|expected| log_density(*expected, value)).fold(f64::NEG_INFINITY, f64::max)
+            band.iter().map(|expected| log_density(*expected, value, own)).fold(f64::NEG_INFINITY, f64::max)
         };
-        let scores: Vec<f64> = self.bands.iter().map(score).collect();
+        self.bands.iter().map(score).collect()
+    }
+
+    fn best_of(&self, scores: &[f64]) -> Option<usize> {
         let is_rest = |at: &usize| self.rest == Some(*at);
         // The first of equals, so that what is written first counts; the rest is what is clearly like none of them.
         let own = (0..scores.len())
@@ -76,11 +87,11 @@ impl Likeness {
     }
 }
 
-fn log_density(expected: Option<Estimate>, value: Option<Amount>) -> f64 {
+fn log_density(expected: Option<Estimate>, value: Option<Amount>, own: f64) -> f64 {
     match (expected, value) {
         (None, None) => 0.0,
         (Some(expected), Some(value)) => {
-            let u = expected.standard_uncertainty().max(1e-9);
+            let u = expected.standard_uncertainty().hypot(own).max(1e-9);
             let z = (value.value() - expected.value().value()) / u;
             -0.5 * z * z - u.ln()
         }

@@ -156,7 +156,11 @@ impl<'a, 'm> Outlook<'a, 'm> {
         for value in &values {
             ways.extend(match &ranges {
                 Some(bands) => self.bands_of(*value, read.measure, bands),
-                None => self.likeness(ix, read, now).ways(self.meter, *value),
+                None => {
+                    let own = value.and_then(|v| self.meter.estimate(&self.meter.shown(v)?));
+                    let own = own.map_or(0.0, |estimate| estimate.standard_uncertainty());
+                    self.likeness(ix, read, now).ways(*value, own)
+                }
             });
         }
         if let (Some(bands), true) = (&ranges, values.len() > 1) {

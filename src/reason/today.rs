@@ -1,7 +1,7 @@
 //! One `read` step on this machine today: what it should read, and which band by likeness a reading falls in.
 //!
-//! For bands by likeness the edges lie where neighbouring likelihoods cross with today's battery; a reading whose own
-//! interval (value ± 2u) reaches over an edge is too close to call.
+//! For bands by likeness the edges lie where neighbouring likelihoods cross with today's battery, the reading's own
+//! uncertainty in quadrature with that of the prediction; where two named bands are nearly as likely it is too close.
 
 use super::likeness::{Likeness, Sample};
 use super::outlook::Outlook;
@@ -79,21 +79,11 @@ impl AtStep<'_> {
             Seen::Over => None,
             Seen::Jumps { .. } => return LikeBand::Nowhere,
         };
-        if let (Some(value), Some(estimate)) = (value, self.meter.estimate(reading)) {
-            let reach = 2.0 * estimate.standard_uncertainty();
-            let at = |by: f64| likeness.best(Some(Amount::new(value.unit(), value.value() + by)));
-            let mut ways: Vec<usize> = [-reach, 0.0, reach].into_iter().filter_map(at).collect();
-            ways.sort_unstable();
-            ways.dedup();
-            return match ways.as_slice() {
-                [] => LikeBand::Nowhere,
-                [band] => LikeBand::In { band: *band, edges: edges(&likeness, *band, value) },
-                _ => LikeBand::TooClose(ways),
-            };
-        }
-        match likeness.best(None) {
-            Some(band) => LikeBand::In { band, edges: (f64::INFINITY, f64::INFINITY) },
-            None => LikeBand::Nowhere,
+        let own = self.meter.estimate(reading).map_or(0.0, crate::units::Estimate::standard_uncertainty);
+        match likeness.ways(value, own).as_slice() {
+            [] => LikeBand::Nowhere,
+            [band] => LikeBand::In { band: *band, edges: edges(&likeness, *band, value, own) },
+            several => LikeBand::TooClose(several.to_vec()),
         }
     }
 
@@ -131,8 +121,9 @@ impl AtStep<'_> {
 }
 
 /// Where the likelihoods cross on either side of a value, by halving: to a millionth of the value or of one unit.
-fn edges(likeness: &Likeness, band: usize, value: Amount) -> (f64, f64) {
-    let is_in = |at: f64| likeness.best(Some(Amount::new(value.unit(), at))) == Some(band);
+fn edges(likeness: &Likeness, band: usize, value: Option<Amount>, own: f64) -> (f64, f64) {
+    let Some(value) = value else { return (f64::INFINITY, f64::INFINITY) };
+    let is_in = |at: f64| likeness.best(Some(Amount::new(value.unit(), at)), own) == Some(band);
     let scale = value.value().abs().max(1.0);
     let side = |sign: f64| {
         let mut step = scale / 64.0;

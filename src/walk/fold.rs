@@ -86,6 +86,12 @@ impl Walk {
         if self.now == Now::NotBegun {
             return Err("the walk had not begun".to_owned());
         }
+        if let Event::Note { step, .. } | Event::OwnReading { step, .. } | Event::Repaired { step, .. } =
+            event
+            && step != self.step_id()
+        {
+            return Err(format!("the walk was at {}, not at {step}", self.step_id()));
+        }
         match event {
             Event::Details { details } => self.details = details.clone(),
             Event::Note { step, text } => {
