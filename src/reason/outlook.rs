@@ -154,14 +154,13 @@ impl<'a, 'm> Outlook<'a, 'm> {
             })
             .collect();
         for value in &values {
-            ways.extend(match &ranges {
-                Some(bands) => self.bands_of(*value, read.measure, bands),
-                None => {
-                    let own = value.and_then(|v| self.meter.estimate(&self.meter.shown(v)?));
-                    let own = own.map_or(0.0, |estimate| estimate.standard_uncertainty());
-                    self.likeness(ix, read, now).ways(*value, own)
-                }
-            });
+            if let Some(bands) = &ranges {
+                ways.extend(self.bands_of(*value, read.measure, bands));
+            } else {
+                let shown = value.and_then(|amount| self.meter.estimate(&self.meter.shown(amount)?));
+                let own = shown.map_or(0.0, crate::units::Estimate::standard_uncertainty);
+                ways.extend(self.likeness(ix, read, now).ways(*value, own));
+            }
         }
         if let (Some(bands), true) = (&ranges, values.len() > 1) {
             ways.extend(bands.iter().position(|band| band.jumps()));
