@@ -19,15 +19,26 @@ use crate::units::{Amps, Ohms, Volts};
 #[derive(Debug, Clone)]
 pub struct Circuit {
     pub(super) order: Order,
-    /// Per place: its root's node.
+    /// Per place: its node, those that are one counted once.
     pub(super) node: Vec<u32>,
+    pub(super) nodes: usize,
     /// Places with the link that gives their offset, roots before what hangs on them.
     links: Vec<Link>,
-    /// Per branch: slot and sign, none if both ends are one node.
-    slots: Vec<Option<(u32, f64)>>,
+    /// Branches between two nodes.
+    feeders: Vec<Feeder>,
+    /// Those of them that an ideal source may hold apart at an end.
+    shifted: Vec<Feeder>,
     ends: Vec<(Place, Place)>,
     reference: Place,
-    ideal: bool,
+}
+
+/// A branch, and the slot that it adds to.
+#[derive(Debug, Clone, Copy)]
+struct Feeder {
+    branch: u32,
+    slot: u32,
+    /// 1 if its drive points as the slot's does, else −1.
+    sign: f64,
 }
 
 #[derive(Debug, Clone, Copy)]
@@ -60,14 +71,24 @@ pub struct Solution {
 
 #[derive(Debug, Clone, Default, PartialEq)]
 pub(super) struct Work {
-    pub(super) g: Vec<f64>,
+    /// Per slot: conductance; once a node is eliminated, the share of its d instead.
+    g: Vec<f64>,
+    /// Per slot: drive.
     q: Vec<f64>,
     /// Per node: 1/d, zero where the node is the last of its part.
     pub(super) inverse: Vec<f64>,
     node_volts: Vec<f64>,
     node_part: Vec<u32>,
-    spoke_g: Vec<f64>,
-    spoke_q: Vec<f64>,
+    /// Conductances and drives of the node at hand.
+    star_g: Vec<f64>,
+    star_q: Vec<f64>,
+}
+
+impl Work {
+    /// The share of d that a spoke of an eliminated node has.
+    pub(super) fn share(&self, slot: u32) -> f64 {
+        self.g[slot as usize]
+    }
 }
 
 impl Values {
@@ -136,27 +157,28 @@ impl Circuit {
     /// Chooses the order of elimination of a network; volts are told against `reference`.
     #[must_use]
     pub fn new(network: &Network, reference: Place) -> Self {
-        let node: Vec<u32> = (0u32..).zip(&network.hangs).map(|(p, _)| network.root(Place(p)).0.0).collect();
+        let (node, nodes) = numbered(network);
         let edge = |s: &Stretch| (node[s.a.at()], node[s.b.at()]);
-        let order = Order::new(node.len(), network.stretches.iter().map(edge), node[reference.at()]);
-        let slots = network
-            .stretches
-            .iter()
-            .map(|s| {
-                let (a, b) = edge(s);
-                let slot = order.slot_between(a, b)?;
-                Some((u32::try_from(slot).ok()?, if a < b { 1.0 } else { -1.0 }))
-            })
-            .collect();
-        Self {
-            order,
-            node,
-            links: links(network),
-            slots,
-            ends: network.stretches.iter().map(|s| (s.a, s.b)).collect(),
-            reference,
-            ideal: !network.ideals.is_empty(),
+        let order = Order::new(nodes, network.stretches.iter().map(edge), node[reference.at()]);
+        let mut feeders = Vec::new();
+        for (branch, stretch) in (0u32..).zip(&network.stretches) {
+            let (a, b) = edge(stretch);
+            let slot = order.slot_between(a, b).and_then(|slot| u32::try_from(slot).ok());
+            feeders.extend(slot.map(|slot| Feeder { branch, slot, sign: if a < b { 1.0 } else { -1.0 } }));
         }
+        let links = links(network);
+        let held = |place: Place| network.root(place).0 != place;
+        let is_shifted = |f: &&Feeder| {
+            let stretch = &network.stretches[f.branch as usize];
+            held(stretch.a) || held(stretch.b)
+        };
+        let shifted = if network.ideals.is_empty() {
+            Vec::new()
+        } else {
+            feeders.iter().filter(is_shifted).copied().collect()
+        };
+        let ends = network.stretches.iter().map(|s| (s.a, s.b)).collect();
+        Self { order, node, nodes, links, feeders, shifted, ends, reference }
     }
 
     /// The values as the network was written.
@@ -226,89 +248,90 @@ impl Circuit {
     }
 
     fn fill_slots(&self, values: &Values, solution: &mut Solution) {
-        let work = &mut solution.work;
-        for list in [&mut work.g, &mut work.q] {
+        let Work { g, q, .. } = &mut solution.work;
+        for list in [&mut *g, &mut *q] {
             list.clear();
             list.resize(self.order.slots, 0.0);
         }
-        for (at, slot) in self.slots.iter().enumerate() {
-            let Some((slot, sign)) = *slot else { continue };
-            let g = values.siemens[at];
-            let mut drive = values.drive[at];
-            if self.ideal {
-                let (a, b) = self.ends[at];
-                drive -= g * (solution.offset[a.at()] - solution.offset[b.at()]);
-            }
-            work.g[slot as usize] += g;
-            work.q[slot as usize] += sign * drive;
+        for feeder in &self.feeders {
+            let (branch, slot) = (feeder.branch as usize, feeder.slot as usize);
+            g[slot] += values.siemens[branch];
+            q[slot] += feeder.sign * values.drive[branch];
+        }
+        for feeder in &self.shifted {
+            let branch = feeder.branch as usize;
+            let (a, b) = self.ends[branch];
+            let apart = solution.offset[a.at()] - solution.offset[b.at()];
+            q[feeder.slot as usize] -= feeder.sign * values.siemens[branch] * apart;
         }
     }
 
-    /// Forward: afterwards `g` holds each spoke's share of d, and `node_volts` the drive over d.
+    /// Forward: afterwards each spoke's slot holds its share of d, and `node_volts` the drive over d.
     fn eliminate(&self, work: &mut Work) {
         work.inverse.clear();
-        work.inverse.resize(self.node.len(), 0.0);
+        work.inverse.resize(self.nodes, 0.0);
         work.node_volts.clear();
-        work.node_volts.resize(self.node.len(), 0.0);
-        work.spoke_g.resize(self.order.widest, 0.0);
-        work.spoke_q.resize(self.order.widest, 0.0);
+        work.node_volts.resize(self.nodes, 0.0);
+        work.star_g.resize(self.order.widest, 0.0);
+        work.star_q.resize(self.order.widest, 0.0);
         for step in &self.order.steps {
-            let spokes = self.spokes(step);
             let (mut d, mut drive) = (0.0, 0.0);
-            for (i, spoke) in spokes.iter().enumerate() {
-                let (g, q) = (work.g[spoke.slot as usize], spoke.sign * work.q[spoke.slot as usize]);
-                work.spoke_g[i] = g;
-                work.spoke_q[i] = q;
-                d += g;
-                drive += q;
+            let star = work.star_g.iter_mut().zip(&mut work.star_q);
+            for ((own_g, own_q), spoke) in star.zip(self.spokes(step)) {
+                *own_g = work.g[spoke.slot as usize];
+                *own_q = spoke.sign * work.q[spoke.slot as usize];
+                d += *own_g;
+                drive += *own_q;
             }
-            if d <= 0.0 {
-                continue;
-            }
-            work.inverse[step.node as usize] = 1.0 / d;
-            work.node_volts[step.node as usize] = drive / d;
-            self.spread(step.pairs as usize, spokes.len(), d, work);
-            for (i, spoke) in spokes.iter().enumerate() {
-                work.g[spoke.slot as usize] = work.spoke_g[i] / d;
+            if d > 0.0 {
+                let share = 1.0 / d;
+                work.inverse[step.node as usize] = share;
+                work.node_volts[step.node as usize] = drive * share;
+                self.spread(step, share, work);
             }
         }
     }
 
-    /// The mesh that a star leaves behind.
-    fn spread(&self, first: usize, count: usize, d: f64, work: &mut Work) {
-        let mut at = first;
-        for i in 0..count {
-            let (share, q_share) = (work.spoke_g[i] / d, work.spoke_q[i] / d);
-            for j in i + 1..count {
-                let slot = self.order.pairs[at] as usize;
-                work.g[slot] += share * work.spoke_g[j];
-                work.q[slot] += share * work.spoke_q[j] - q_share * work.spoke_g[j];
-                at += 1;
+    /// The mesh that a star leaves behind, and each spoke's share.
+    fn spread(&self, step: &Step, share: f64, work: &mut Work) {
+        let spokes = self.spokes(step);
+        let (star_g, star_q) = (&work.star_g[..spokes.len()], &work.star_q[..spokes.len()]);
+        let mut pairs = &self.order.pairs[step.pairs as usize..];
+        for (i, spoke) in spokes.iter().enumerate() {
+            let (g_share, q_share) = (star_g[i] * share, star_q[i] * share);
+            let (other_g, other_q) = (&star_g[i + 1..], &star_q[i + 1..]);
+            let (own, later) = pairs.split_at(other_g.len());
+            for ((g, q), slot) in other_g.iter().zip(other_q).zip(own) {
+                work.g[*slot as usize] += g_share * g;
+                work.q[*slot as usize] += g_share * q - q_share * g;
             }
+            work.g[spoke.slot as usize] = g_share;
+            pairs = later;
         }
     }
 
     /// Back: the volts and the part of each node from those of its spokes.
     fn substitute(&self, work: &mut Work) {
+        let Work { g, inverse, node_volts, node_part, .. } = work;
         let home = self.node[self.reference.at()];
-        work.node_part.clear();
-        work.node_part.resize(self.node.len(), home);
+        node_part.clear();
+        node_part.resize(self.nodes, home);
         for step in self.order.steps.iter().rev() {
             let node = step.node as usize;
-            if work.inverse[node] <= 0.0 {
-                work.node_part[node] = step.node;
+            if inverse[node] <= 0.0 {
+                node_part[node] = step.node;
                 continue;
             }
-            let spokes = self.spokes(step);
-            let mut volts = work.node_volts[node];
-            for spoke in spokes {
-                let share = work.g[spoke.slot as usize];
+            let (mut volts, mut part) = (node_volts[node], step.node);
+            for spoke in self.spokes(step) {
+                let share = g[spoke.slot as usize];
+                volts += share * node_volts[spoke.far as usize];
                 if share > 0.0 {
-                    volts += share * work.node_volts[spoke.far as usize];
-                    work.node_part[node] = work.node_part[spoke.far as usize];
+                    part = node_part[spoke.far as usize];
                 }
             }
-            work.node_volts[node] = volts;
+            node_volts[node] = volts;
+            node_part[node] = part;
         }
     }
 
@@ -348,6 +371,21 @@ impl Solution {
         let joined = self.part[red.at()] == self.part[black.at()];
         joined.then(|| Volts(self.volts[red.at()] - self.volts[black.at()]))
     }
+}
+
+/// A number for every node, and how many there are.
+fn numbered(network: &Network) -> (Vec<u32>, usize) {
+    let roots: Vec<Place> = (0u32..).zip(&network.hangs).map(|(p, _)| network.root(Place(p)).0).collect();
+    let mut number = vec![u32::MAX; roots.len()];
+    let mut count = 0;
+    for root in &roots {
+        let own = &mut number[root.at()];
+        if *own == u32::MAX {
+            *own = count;
+            count += 1;
+        }
+    }
+    (roots.iter().map(|root| number[root.at()]).collect(), count as usize)
 }
 
 /// The links of the union–find, so ordered that a place comes after what it hangs on.

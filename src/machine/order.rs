@@ -1,7 +1,8 @@
 //! The order of elimination: one per network, chosen on the full pattern.
 //!
-//! Minimum degree, ties to the lowest number: a harness is nearly a tree, so that almost no pair is
-//! new. The pattern holds every branch, also those that are absent for now (g = 0); what each
+//! Minimum degree, ties to the lowest level and then number: a harness is nearly a tree, so that
+//! almost no pair is new. A node's level is one above those of the eliminated nodes it hangs on, so
+//! that a chain is taken apart from many places at once. The pattern holds every branch, also those that are absent for now (g = 0); what each
 //! elimination touches is written down once, as flat lists of slots.
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -49,23 +50,32 @@ impl Order {
             near[b as usize].insert(a);
             order.slot(a, b);
         }
-        let mut left: BTreeSet<(usize, u32)> =
-            (0u32..).zip(&near).filter(|(n, _)| *n != kept).map(|(n, set)| (set.len(), n)).collect();
-        while let Some((_, node)) = left.pop_first() {
+        let mut level = vec![0_usize; nodes];
+        let rank =
+            |near: &[BTreeSet<u32>], level: &[usize], n: u32| (near[n as usize].len(), level[n as usize], n);
+        let others = (0u32..).take(nodes).filter(|n| *n != kept);
+        let mut left: BTreeSet<(usize, usize, u32)> = others.map(|n| rank(&near, &level, n)).collect();
+        let mut chosen: Vec<(usize, u32, BTreeSet<u32>)> = Vec::with_capacity(nodes);
+        while let Some((_, own, node)) = left.pop_first() {
             let spokes = std::mem::take(&mut near[node as usize]);
-            for &far in &spokes {
-                if far != kept {
-                    left.remove(&(near[far as usize].len(), far));
-                }
+            for &far in spokes.iter().filter(|far| **far != kept) {
+                left.remove(&rank(&near, &level, far));
             }
             for &far in &spokes {
-                near[far as usize].remove(&node);
-                near[far as usize].extend(spokes.iter().filter(|s| **s != far));
-                if far != kept {
-                    left.insert((near[far as usize].len(), far));
-                }
+                let at = far as usize;
+                near[at].remove(&node);
+                near[at].extend(spokes.iter().filter(|s| **s != far));
+                level[at] = level[at].max(own + 1);
             }
-            order.push(node, &spokes);
+            for &far in spokes.iter().filter(|far| **far != kept) {
+                left.insert(rank(&near, &level, far));
+            }
+            chosen.push((own, node, spokes));
+        }
+        // By levels: steps of one level do not wait for each other.
+        chosen.sort_by_key(|(level, ..)| *level);
+        for (_, node, spokes) in &chosen {
+            order.push(*node, spokes);
         }
         order
     }

@@ -18,7 +18,7 @@ impl Circuit {
     /// Resistances of every node to the reference, all sources dead, from a solved elimination.
     #[must_use]
     pub fn resistances(&self, solution: &Solution) -> Resistances {
-        let (nodes, work) = (self.node.len(), &solution.work);
+        let (nodes, work) = (self.nodes, &solution.work);
         let mut z = Resistances { own: vec![0.0; nodes], between: vec![0.0; self.order.slots] };
         for step in self.order.steps.iter().rev() {
             let spokes = self.spokes(step);
@@ -26,13 +26,13 @@ impl Circuit {
             for (i, to) in spokes.iter().enumerate() {
                 let mut sum = 0.0;
                 for (j, via) in spokes.iter().enumerate() {
-                    let share = work.g[via.slot as usize];
+                    let share = work.share(via.slot);
                     if share > 0.0 {
                         sum += share * self.pair_ohms(&z, (spokes.len(), step.pairs), (i, j), to.far);
                     }
                 }
                 z.between[to.slot as usize] = sum;
-                own += work.g[to.slot as usize] * sum;
+                own += work.share(to.slot) * sum;
             }
             z.own[step.node as usize] = own;
         }
@@ -54,7 +54,7 @@ impl Circuit {
             return None;
         }
         let (from, to) = (self.node[a.at()] as usize, self.node[b.at()] as usize);
-        let (work, mut push) = (&solution.work, vec![0.0; self.node.len()]);
+        let (work, mut push) = (&solution.work, vec![0.0; self.nodes]);
         if from == to {
             return Some(Ohms(0.0));
         }
@@ -63,15 +63,15 @@ impl Circuit {
         for step in &self.order.steps {
             let amps = push[step.node as usize];
             for spoke in self.spokes(step) {
-                push[spoke.far as usize] += work.g[spoke.slot as usize] * amps;
+                push[spoke.far as usize] += work.share(spoke.slot) * amps;
             }
         }
-        let mut volts = vec![0.0; self.node.len()];
+        let mut volts = vec![0.0; self.nodes];
         for step in self.order.steps.iter().rev() {
             let node = step.node as usize;
             volts[node] = push[node] * work.inverse[node];
             for spoke in self.spokes(step) {
-                volts[node] += work.g[spoke.slot as usize] * volts[spoke.far as usize];
+                volts[node] += work.share(spoke.slot) * volts[spoke.far as usize];
             }
         }
         Some(Ohms((volts[from] - volts[to]).max(0.0)))

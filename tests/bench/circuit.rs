@@ -4,7 +4,8 @@
 //! Run with `cargo bench --bench circuit`.
 
 use divan::{Bencher, black_box};
-use loomwalk::machine::{Branch, Circuit, Network, Place, Solution, Values};
+use loomwalk::diag::FileId;
+use loomwalk::machine::{Branch, Circuit, Network, Place, Solution, Today, Values, load_machine};
 use loomwalk::units::{Amps, Ohms, Volts};
 use nalgebra::{DMatrix, DVector};
 use serde_json::Value;
@@ -146,4 +147,15 @@ fn stamp(matrix: &mut DMatrix<f64>, right: &mut DVector<f64>, element: &Element)
             matrix[(i - 1, j - 1)] -= element.siemens;
         }
     }
+}
+
+/// Every fault of the shipped loader at every severity, tried in every function's states.
+#[divan::bench(sample_count = 10)]
+fn dictionary_of_the_shipped_loader(bencher: Bencher) {
+    let text = include_str!("../../trees/tern/machine.yaml");
+    let machine = load_machine(text, FileId(0)).machine.expect("it loads");
+    bencher.bench_local(|| {
+        let day = machine.day(Today::default());
+        black_box(day.dictionary().entries().len())
+    });
 }
