@@ -183,3 +183,39 @@ proptest! {
         compute(&lines.join("\n"))?;
     }
 }
+
+/// A file of this many things loads, or is refused, without holding anyone up.
+fn loads_soon(text: &str) -> bool {
+    let begun = std::time::Instant::now();
+    let loaded = load_machine(text, FileId(0));
+    assert!(begun.elapsed().as_secs() < 20, "it took {:?}", begun.elapsed());
+    loaded.machine.is_some()
+}
+
+#[test]
+fn a_very_large_file_does_not_hold_anyone_up() {
+    use std::fmt::Write as _;
+    let head = "loomwalk: 1\nmachine: big\ntitle: big\nsupply: {volts: 12 V, ohms: 5 mohm}\ncircuits:\n";
+    let mut long = format!("{head}  one:\n    - point: B+\n");
+    let mut star = head.to_owned();
+    let (mut slips, mut crowded) = (head.to_owned(), head.to_owned());
+    for at in 0..1_500 {
+        writeln!(long, "    - {{wire: W{at}, size: 1 mm2, length: 1 m}}").expect("a line");
+        writeln!(star, "  c{at}:\n    - point: B+\n    - {{wire: W{at}, size: 1 mm2, length: 1 m}}\n    - ground: GND{at}")
+            .expect("a line");
+        writeln!(
+            slips,
+            "  c{at}:\n    - pin: A{at}:1\n    - {{wire: W{at}, size: 1 mm, length: 1 m, zone: z}}"
+        )
+        .expect("a line");
+        writeln!(
+            crowded,
+            "  c{at}:\n    - point: B+\n    - {{wire: W{at}, size: 1 mm2, length: 1 m, rubs: {{r: 0.5 m}}}}"
+        )
+        .expect("a line");
+    }
+    assert!(loads_soon(&long));
+    assert!(loads_soon(&star));
+    assert!(!loads_soon(&slips));
+    assert!(!loads_soon(&crowded), "two thousand wires over one rub");
+}

@@ -44,13 +44,6 @@ pub(super) fn enumerate(machine: &Machine) -> Vec<Fault> {
     list.faults
 }
 
-/// True if two names mean one fault: spaces aside, and whichever of a pair is named first.
-pub(super) fn same_fault(own: &str, written: &str) -> bool {
-    let mut words = written.split_whitespace();
-    let same = own.split_whitespace().all(|word| words.next() == Some(word)) && words.next().is_none();
-    same || super::family::turned(written).is_some_and(|turned| turned == own)
-}
-
 /// The load that each element carries: volts of the battery over its current, in the function's state
 /// in which it carries most; none at 50 mA and less.
 pub(super) fn carried(machine: &Machine) -> Vec<Option<f64>> {

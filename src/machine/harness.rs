@@ -104,8 +104,8 @@ impl Harness {
         }
     }
 
-    /// True if something that can conduct joins the two places, sources and boxes aside.
-    pub(super) fn wired(&self, parts: &Parts, a: Place, b: Place) -> bool {
+    /// What can conduct joins which places, sources, loads and boxes aside.
+    pub(super) fn wiring(&self, parts: &Parts) -> Wiring {
         let mut joined = Network::new();
         for _ in 0..parts.places {
             joined.place();
@@ -118,7 +118,17 @@ impl Harness {
             }
         }
         self.studs.iter().map(|stud| self.circuit.ends(*stud)).for_each(&mut join);
-        joined.root(a).0 == joined.root(b).0
+        Wiring(joined)
+    }
+}
+
+/// Which places something that can conduct joins.
+pub(super) struct Wiring(Network);
+
+impl Wiring {
+    /// The same number for all places that are joined.
+    pub(super) fn group(&self, place: Place) -> u32 {
+        self.0.root(place).0.0
     }
 }
 

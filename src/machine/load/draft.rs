@@ -242,7 +242,9 @@ impl<'p> Draft<'p> {
         place: FilePlace,
         known: impl Iterator<Item = &'k str>,
     ) {
-        let known: Vec<&str> = known.collect();
+        // In a file full of mistakes a few names are enough to guess from.
+        let most = if self.problems.list().len() < 100 { usize::MAX } else { 20 };
+        let known: Vec<&str> = known.take(most).collect();
         let meant = nearest(name, known.iter().copied());
         let few = || {
             if known.is_empty() {
@@ -284,7 +286,7 @@ impl<'p> Draft<'p> {
             return Some(*at);
         }
         let names: Vec<String> = self.parts.connectors.iter().map(|c| c.name.clone()).collect();
-        if nearest(name, names.iter().map(String::as_str)).is_some() {
+        if nearest(name, names.iter().map(String::as_str).take(400)).is_some() {
             self.dangling("connector", name, place, names.iter().map(String::as_str));
             return None;
         }

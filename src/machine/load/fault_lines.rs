@@ -4,9 +4,10 @@ use super::draft::Draft;
 use super::forms;
 use super::head::named;
 use crate::diag::{Entries, Place as FilePlace, nearest};
-use crate::machine::enumerate::same_fault;
+use crate::machine::family::turned;
 use crate::machine::fault::{Fault, FaultKind, Measured};
 use crate::machine::model::FunctionId;
+use std::collections::HashMap;
 
 /// Applies the file's lines to the faults that its circuits have.
 pub(super) fn apply_lines(
@@ -14,18 +15,23 @@ pub(super) fn apply_lines(
     top: &Entries<'_, '_>,
     mut faults: Vec<Fault>,
 ) -> Vec<Fault> {
+    let mut numbers: HashMap<String, usize> =
+        faults.iter().enumerate().map(|(at, fault)| (fault.name.clone(), at)).collect();
     for entry in named(draft, top, "faults") {
         let Some(line) = draft.open(&entry.value, &forms::FAULT) else { continue };
         let at = FilePlace::Bytes(draft.file, entry.key_span);
         let (share, title) = (draft.share(&line), draft.title(&line));
         let stops = draft.stops(&line);
-        if let Some(fault) = faults.iter_mut().find(|fault| same_fault(&fault.name, &entry.key)) {
+        let written = entry.key.split_whitespace().collect::<Vec<_>>().join(" ");
+        let number = numbers.get(&written).or_else(|| numbers.get(&turned(&written)?)).copied();
+        if let Some(fault) = number.map(|at| &mut faults[at]) {
             fault.share = share.unwrap_or(fault.share);
             fault.title = title.or_else(|| fault.title.take());
             fault.stops.extend(stops);
         } else if line.get("stops").is_some() {
+            numbers.insert(written.clone(), faults.len());
             faults.push(Fault {
-                name: entry.key.to_string(),
+                name: written,
                 kind: FaultKind::Other,
                 share: share.unwrap_or(1.0),
                 measured: Measured::Fixed,
@@ -35,7 +41,8 @@ pub(super) fn apply_lines(
                 stops,
             });
         } else {
-            let meant = nearest(&entry.key, faults.iter().map(|f| f.name.as_str()));
+            let most = if draft.problems.list().len() < 100 { usize::MAX } else { 20 };
+            let meant = nearest(&entry.key, faults.iter().map(|f| f.name.as_str()).take(most));
             draft.problems.refuse("dangling-name", at).says(
                 format!("the circuits have no fault `{}`, and nothing says what it stops", entry.key),
                 "A share for a fault that is not there changes nothing.",

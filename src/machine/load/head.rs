@@ -7,6 +7,10 @@ use crate::machine::model::{Connector, Control, Reach};
 use crate::machine::power::{POWERS, Power};
 use crate::safety::{CabKind, LostBy, Moves, OwnCondition, OwnGate, OwnNeed, OwnSafety, OwnZone, Zone};
 use crate::units::Minutes;
+use std::collections::HashSet;
+
+/// Most pins of one connector.
+const MOST_PINS: usize = 500;
 
 /// The entries of a map under a key; anything else is told.
 pub(super) fn named<'n, 'a>(draft: &mut Draft<'_>, entries: &Entries<'n, 'a>, key: &str) -> &'n [Entry<'a>] {
@@ -115,8 +119,9 @@ impl Draft<'_> {
             self.is_name(&entry.key, key_at);
             let words = control.words("states", self.problems);
             let states: Vec<String> = words.iter().map(|(w, _)| (*w).to_owned()).collect();
-            for (at, (state, place)) in words.iter().enumerate() {
-                if states[..at].iter().any(|s| s == state) {
+            let mut seen = HashSet::new();
+            for (state, place) in &words {
+                if !seen.insert(*state) {
                     self.used_twice(state, place.clone());
                 }
             }
@@ -221,18 +226,26 @@ impl Draft<'_> {
 
     fn rows(&mut self, own: &Entries<'_, '_>) -> Vec<Vec<String>> {
         let mut rows: Vec<Vec<String>> = Vec::new();
+        let mut taken = HashSet::new();
         for row in listed(self, own, "rows") {
             let mut pins = Vec::new();
             for pin in row.one_or_many() {
                 let name = pin.scalar().unwrap_or_default().trim().to_owned();
-                let taken = rows.iter().flatten().chain(&pins).any(|p| *p == name);
-                if taken && !name.is_empty() {
+                if !name.is_empty() && !taken.insert(name.clone()) {
                     let place = self.place(pin);
                     self.used_twice(&name, place);
                 }
                 pins.push(name);
             }
             rows.push(pins);
+        }
+        if taken.len() > MOST_PINS {
+            self.problems.refuse("too-large", own.key_place("rows")).says(
+                format!("this face has {} pins; {MOST_PINS} are allowed", taken.len()),
+                "Nobody counts that far with a probe in the hand.",
+                "several connectors",
+            );
+            return Vec::new();
         }
         rows
     }

@@ -24,7 +24,7 @@ pub use forms::MACHINE as MACHINE_FORM;
 use super::enumerate::{carried, enumerate};
 use super::family::Machine;
 use super::harness::{Harness, Loop};
-use super::model::{Control, ControllerId, ElementId, Parts, Reach};
+use super::model::{Control, ElementId, Parts, Reach};
 use super::parts::Kind;
 use super::power::Power;
 use crate::diag::{Entries, FileId, Limits, Node, Place, Problems, Text, parse_yaml};
@@ -33,6 +33,7 @@ use crate::units::{Ohms, Volts};
 use draft::{Draft, Named};
 use fault_lines::apply_lines;
 use head::named;
+use std::collections::HashSet;
 
 /// A machine as far as it could be read, and every problem in its file.
 #[derive(Debug)]
@@ -49,8 +50,10 @@ pub struct LoadedMachine {
 
 /// Largest machine file: some thousand wires.
 const LIMITS: Limits = Limits { bytes: 4 << 20, depth: 40, nodes: 200_000 };
-/// Most things in all chains.
+/// Most things that conduct or can come to conduct.
 const MOST_ELEMENTS: usize = 4_000;
+/// Most functions; every fault is tried in the states of each.
+const MOST_FUNCTIONS: usize = 64;
 
 /// Loads a machine from its text.
 #[must_use]
@@ -230,11 +233,16 @@ impl Draft<'_> {
 
     /// Expands the parts to a network, told what cannot be one.
     fn harness(&mut self) -> Option<Harness> {
-        if self.parts.elements.len() > MOST_ELEMENTS {
+        let parts = &self.parts;
+        let inside: usize = parts.controllers.iter().map(|c| c.inside.len()).sum();
+        let pairs = parts.touching.len() + parts.wet.len();
+        let boxes = parts.controllers.len() + parts.inputs.len() + parts.outputs.len() + inside;
+        let things = parts.elements.len() + boxes + pairs;
+        if things > MOST_ELEMENTS || parts.functions.len() > MOST_FUNCTIONS {
+            let functions = parts.functions.len();
             self.problems.refuse("too-large", Place::file(self.file)).says(
                 format!(
-                    "the circuits have {} things; {MOST_ELEMENTS} are allowed",
-                    self.parts.elements.len()
+                    "{things} things and {functions} functions; {MOST_ELEMENTS} and {MOST_FUNCTIONS} are allowed"
                 ),
                 "Computing every fault of it would hold the laptop up.",
                 "the circuits that the trees are about",
@@ -243,7 +251,8 @@ impl Draft<'_> {
         }
         let mut harness = self.expanded()?;
         let (frame, minus) = (self.parts.place(Parts::FRAME), self.parts.place(Parts::MINUS));
-        if !harness.wired(&self.parts, frame, minus) {
+        let wiring = harness.wiring(&self.parts);
+        if wiring.group(frame) != wiring.group(minus) {
             self.parts.joins.push((frame, minus));
             harness = self.expanded()?;
         }
@@ -280,20 +289,20 @@ impl Draft<'_> {
 
     /// A controller that nothing feeds, or whose minus leads nowhere, floats.
     fn check_boxes(&mut self, harness: &Harness) {
-        for at in 0..self.parts.controllers.len() {
-            let controller = self.parts.controllers[ControllerId::new(at).at()].clone();
-            let ends = |id: ElementId| self.parts.element(id).ends.map(|p| self.parts.place(p));
-            let further = (0..self.parts.elements.len()).map(ElementId::new);
-            let mut sources = vec![self.parts.place(Parts::PLUS)];
-            sources.extend(
-                further
-                    .filter(|id| matches!(self.parts.element(*id).kind, Kind::Source { .. }))
-                    .flat_map(ends),
-            );
-            let plus = self.parts.place(controller.feed.plus);
-            let minus = self.parts.place(controller.feed.minus);
-            let fed = sources.iter().any(|source| harness.wired(&self.parts, *source, plus));
-            let grounded = harness.wired(&self.parts, self.parts.place(Parts::MINUS), minus);
+        let wiring = harness.wiring(&self.parts);
+        let group = |point| wiring.group(self.parts.place(point));
+        let further = self.parts.elements.iter().filter(|e| matches!(e.kind, Kind::Source { .. }));
+        let mut sources: HashSet<u32> = further.flat_map(|source| source.ends).map(group).collect();
+        sources.insert(group(Parts::PLUS));
+        let grounds = group(Parts::MINUS);
+        let feeds: Vec<(bool, bool)> = self
+            .parts
+            .controllers
+            .iter()
+            .map(|c| (sources.contains(&group(c.feed.plus)), group(c.feed.minus) == grounds))
+            .collect();
+        for (at, (fed, grounded)) in feeds.into_iter().enumerate() {
+            let controller = self.parts.controllers[at].clone();
             if fed && grounded {
                 continue;
             }

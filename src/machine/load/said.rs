@@ -11,7 +11,7 @@ use crate::machine::power::{POWERS, Power};
 use crate::units::Volts;
 
 /// Most held states of one function, lists of states written out.
-const MOST_HELD: usize = 64;
+const MOST_HELD: usize = 16;
 
 /// Controls and the states they are in.
 type States = Vec<(ControlId, usize)>;
