@@ -11,6 +11,9 @@ use super::rig::Rig;
 use super::settled::{Probes, Shown};
 use crate::units::{Amps, Ohms, Volts};
 
+/// How many faults are tried at once: as many cores as a van laptop has.
+const WORKERS: usize = 4;
+
 /// How a function behaves, as a symptom tells it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Behaviour {
@@ -77,11 +80,24 @@ impl<'m> Day<'m> {
         self.dictionary_of(self.machine().fault_ids())
     }
 
-    /// Tries these faults at every severity.
+    /// Tries these faults at every severity, several at once; the order is that of the faults.
+    ///
+    /// # Panics
+    /// Never of itself: it passes on what a worker panicked with.
     #[must_use]
     pub fn dictionary_of(&self, faults: impl IntoIterator<Item = FaultId>) -> Dictionary<'_, 'm> {
-        let entries = faults.into_iter().flat_map(|fault| self.knots(fault)).map(|knot| self.entry(knot));
-        Dictionary { healthy: self.healthy(), entries: entries.collect() }
+        let knots: Vec<Knot> = faults.into_iter().flat_map(|fault| self.knots(fault)).collect();
+        let healthy = self.healthy();
+        let part = knots.len().div_ceil(WORKERS).max(1);
+        let entries = std::thread::scope(|scope| {
+            let work = |part: &[Knot]| part.iter().map(|knot| self.entry(*knot)).collect::<Vec<_>>();
+            let workers: Vec<_> = knots.chunks(part).map(|part| scope.spawn(move || work(part))).collect();
+            let done = workers
+                .into_iter()
+                .map(|worker| worker.join().unwrap_or_else(|cause| std::panic::resume_unwind(cause)));
+            done.flatten().collect()
+        });
+        Dictionary { healthy, entries }
     }
 
     fn entry(&self, knot: Knot) -> Entry<'_, 'm> {
