@@ -10,6 +10,7 @@ mod machine;
 mod machine_commands;
 mod machine_problems;
 mod machine_sense;
+mod machine_vocabulary;
 mod safety;
 mod second_opinion;
 mod plan_matrix;

@@ -24,6 +24,9 @@ type Unzoned = Vec<(usize, PointId)>;
 
 impl Draft<'_> {
     pub(super) fn read_chains(&mut self, entries: &[Entry<'_>]) {
+        let items = entries.iter().filter_map(|entry| entry.value.list()).flatten();
+        self.load_names =
+            items.filter_map(|item| Some(item.get("load")?.scalar()?.trim().to_owned())).collect();
         for entry in entries {
             let Some(items) = entry.value.list() else {
                 let place = self.place(&entry.value);

@@ -7,7 +7,7 @@ use crate::machine::model::{
 use crate::machine::network::Place;
 use crate::machine::parts::{Kind, Stud};
 use crate::units::{Minutes, QuantityError, Volts, Written};
-use std::collections::{BTreeMap, HashMap};
+use std::collections::{BTreeMap, HashMap, HashSet};
 
 /// The longest name that is one.
 const LONGEST_NAME: usize = 64;
@@ -34,6 +34,8 @@ pub(super) struct Draft<'p> {
     pub(super) inputs: HashMap<String, InputId>,
     pub(super) outputs: HashMap<String, OutputId>,
     pub(super) zones: Vec<String>,
+    /// Names of all loads, known before the chains are read: a relay's contact may come before its coil.
+    pub(super) load_names: HashSet<String>,
     /// Where each element stands in the file.
     pub(super) element_at: Vec<FilePlace>,
     pub(super) controller_at: Vec<FilePlace>,
@@ -73,6 +75,7 @@ impl<'p> Draft<'p> {
             inputs: HashMap::new(),
             outputs: HashMap::new(),
             zones: Vec::new(),
+            load_names: HashSet::new(),
             element_at: Vec::new(),
             controller_at: Vec::new(),
             rubs: BTreeMap::new(),

@@ -151,9 +151,7 @@ impl Draft<'_> {
 
     /// `K3` of the coil `K3` becomes `K3a`, the next `K3b`.
     fn relay_contact_name(&self, name: &str) -> String {
-        let is_load = |id: &ElementId| matches!(self.parts.element(*id).kind, Kind::Load { .. });
-        let shared = matches!(self.names.get(name), Some(Named::Element(id)) if is_load(id));
-        if !shared {
+        if !self.load_names.contains(name) {
             return name.to_owned();
         }
         let mut letters = ('a'..='z').map(|letter| format!("{name}{letter}"));

@@ -215,7 +215,10 @@ impl Draft<'_> {
                 *written == name || name.strip_prefix(written.as_str()).is_some_and(|rest| rest.len() == 1)
             };
             let Some((written, coil, at)) = said.iter().find(own).cloned() else { continue };
-            let coil = coil.unwrap_or(written);
+            // `K3a` without a coil belongs to `K3`.
+            let bare = written.strip_suffix(|c: char| c.is_ascii_lowercase()).unwrap_or(&written);
+            let own = if self.load_names.contains(&written) { written.as_str() } else { bare };
+            let coil = coil.unwrap_or_else(|| own.to_owned());
             let found = self.load(&coil, at.clone());
             let Some(found) = found else { continue };
             if let Kind::Load { pulls_in: None } = self.parts.element(found).kind {
