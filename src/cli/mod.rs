@@ -13,6 +13,7 @@ mod job;
 mod job_place;
 mod machine_file;
 mod plan;
+mod report;
 mod predict;
 mod typed;
 mod wire;
@@ -58,6 +59,7 @@ enum Command {
     Wire(wire::Wire),
     /// Trouble codes of a controller
     Codes(codes::Codes),
+    Report(report::ReportArgs),
     Walk(walk::WalkArgs),
 }
 
@@ -94,6 +96,7 @@ fn dispatch(command: Option<Command>, out: &mut dyn Write) -> Outcome {
         Some(Command::Faults(args)) => faults::run(&args, out),
         Some(Command::Wire(wire)) => wire.run(out),
         Some(Command::Codes(codes)) => codes.run(out),
+        Some(Command::Report(args)) => report::run(&args, out),
         Some(Command::Walk(args)) => walk::run(&args, out),
     }
 }

@@ -11,6 +11,7 @@ mod name;
 mod place;
 mod summary;
 mod replay;
+mod report;
 
 pub use archive::{Survey, survey};
 pub use journal::{
@@ -22,4 +23,5 @@ pub use kept::{Kept, KeptText, Opening};
 pub use name::{JobName, NameError};
 pub use place::{Environment, JOURNAL_ENDING, JobPlace, NoFolder, find_job, jobs_folder};
 pub use replay::{ReplayFault, Replayed, replay};
+pub use report::{JournalState, Reader, Report, html, json, markdown};
 pub use summary::{Begun, Condition, Standing, Summary};

@@ -23,3 +23,4 @@ pub use moment::Moment;
 pub use page::{Choice, ItemLine, ItemState, Line, Page, PageKind};
 pub use script::{Parted, Script, Turn};
 pub use state::{AtGate, Confirmed, GateLog, NoteMade, Now, Outcome, Visit, Walk, WhyGate};
+pub use words::repair_word;

@@ -101,3 +101,9 @@ impl Label {
         Words { en, es }
     }
 }
+
+/// The word for what a repair does, in a language.
+#[must_use]
+pub fn repair_word(job: RepairJob, lang: &Lang) -> &'static str {
+    Label::repair(job).in_lang(lang)
+}

@@ -1,0 +1,93 @@
+//! `report`: a job written up, for the customer, the office or the shop.
+
+use std::io::Write;
+use std::path::{Path, PathBuf};
+
+use clap::{Args, ValueEnum};
+
+use super::job_place::JobsFolder;
+use super::{Ending, Failure, Outcome};
+use crate::job::{JournalState, Kept, Reader, Report, html, json, markdown, replay};
+
+/// Writes a job up.
+#[derive(Debug, Args)]
+#[command(after_help = "Example: loomwalk report 0318 --for customer --format html -o 0318.html")]
+pub(super) struct ReportArgs {
+    /// The job: a name in the jobs folder, a path, or - for standard input
+    job: PathBuf,
+    #[command(flatten)]
+    jobs: JobsFolder,
+    /// The form
+    #[arg(long, value_enum, default_value = "md")]
+    format: Form,
+    /// Whom it is for
+    #[arg(long = "for", value_enum, default_value = "shop", value_name = "READER")]
+    reader: For,
+    /// Writes it to this file instead of standard output
+    #[arg(short, long, value_name = "FILE")]
+    output: Option<PathBuf>,
+    /// Overwrites the file if it is there
+    #[arg(long)]
+    force: bool,
+}
+
+#[derive(Debug, Clone, Copy, ValueEnum)]
+enum Form {
+    Md,
+    Html,
+    Json,
+}
+
+#[derive(Debug, Clone, Copy, ValueEnum)]
+enum For {
+    Customer,
+    Office,
+    Shop,
+}
+
+/// Runs it: exit 1 where the journal is damaged, torn, or cannot be what happened; the report is written all the same.
+pub(super) fn run(args: &ReportArgs, out: &mut dyn Write) -> Outcome {
+    let (name, found) = args.jobs.read::<Kept>(&args.job)?;
+    let verdict = found.verdict();
+    let replayed = replay(&found.records).map_err(|e| Failure::looked(format!("job {name}: {e}")))?;
+    let journal = JournalState::of(&verdict, &replayed);
+    let is_sound = journal.whole && replayed.impossible.is_none();
+    let reader = match args.reader {
+        For::Customer => Reader::Customer,
+        For::Office => Reader::Office,
+        For::Shop => Reader::Shop,
+    };
+    let report = Report { name: &name, walk: &replayed.walk, version: &replayed.version, journal, reader };
+    let text = match args.format {
+        Form::Md => markdown(&report),
+        Form::Html => html(&report),
+        Form::Json => format!("{:#}\n", json(&report)),
+    };
+    match &args.output {
+        Some(file) => write_file(file, text.as_bytes(), args.force)?,
+        None => out.write_all(text.as_bytes())?,
+    }
+    Ok(if is_sound { Ending::Fine } else { Ending::Wrong })
+}
+
+/// Writes a file in one step, so that what was there stays whole until the new one is.
+fn write_file(file: &Path, bytes: &[u8], force: bool) -> Result<(), Failure> {
+    let shown = file.display();
+    let folder = file.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let failed = |e: &std::io::Error| Failure::file(format!("{shown} could not be written: {e}"));
+    let mut part = tempfile::NamedTempFile::new_in(folder).map_err(|e| failed(&e))?;
+    part.write_all(bytes).and_then(|()| part.as_file().sync_all()).map_err(|e| failed(&e))?;
+    if force {
+        part.persist(file).map_err(|e| failed(&e.error))?;
+        return Ok(());
+    }
+    part.persist_noclobber(file).map_err(|e| {
+        if e.error.kind() == std::io::ErrorKind::AlreadyExists {
+            Failure::file(format!("{shown} is there already"))
+                .hint("`--force` overwrites it; `-o` takes another name")
+        } else {
+            failed(&e.error)
+        }
+    })?;
+    Ok(())
+}
