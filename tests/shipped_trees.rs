@@ -299,3 +299,21 @@ fn every_finding_has_its_cause_and_repair() {
         }
     }
 }
+
+/// The guide's tree, grown step by step, may be walked at each of its steps that is whole.
+#[test]
+fn the_guide_grows_a_tree_that_may_be_walked() {
+    let guide = Shipped::guide();
+    let mut blocks = guide.split("```yaml\n").skip(1).map(|rest| rest.split("```").next().expect("a block"));
+    let first = blocks.next().expect("the first block").to_owned();
+    let whole = first
+        .replace("es: No suena}, go: to-shop}", "es: No suena}, go: safe}")
+        .replace("start: sounds", "start: sounds\nagain-from: safe")
+        + blocks.next().expect("the second")
+        + blocks.next().expect("the third");
+    for text in [first, whole] {
+        let examined = examine(&loomwalk::diag::Source::new("trees/no-horn.yaml", text), &Shipped);
+        assert!(examined.problems.list().is_empty(), "{:#?}", examined.problems.list());
+        assert!(examined.walkable().is_some());
+    }
+}
