@@ -263,9 +263,9 @@ fn parted<T>(entry: &Entry, why: String) -> Result<T, Parted> {
     Err(Parted { place: entry.place.clone(), why })
 }
 
-/// A gate entry has said everything once its gate is passed and the walk has gone on.
+/// A gate entry has said everything once its gate, or the guard in its place, is passed and the walk has gone on.
 fn said_all(ix: StepIx, walk: &Walk) -> bool {
-    let passed = walk.gates().iter().rev().find(|log| log.step == ix && log.why == WhyGate::Own);
+    let passed = walk.gates().iter().rev().find(|log| log.step == ix);
     passed.is_some_and(|log| log.passed.is_some()) && walk.step_ix() != Some(ix)
 }
 
