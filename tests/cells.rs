@@ -1,7 +1,7 @@
 //! Readings as outcomes: cells, their chances, and that one currency is kept.
 
-use loomwalk::reason::{Cell, Cells, Predicted, Scale, Shows};
-use loomwalk::units::{Amount, Estimate, Measure, Reading, Volts};
+use loomwalk::reason::{Cell, Cells, Predicted, Scale, Shows, Sighting};
+use loomwalk::units::{Amount, Estimate, Measure, Meter, Reading, Volts};
 use proptest::prelude::*;
 
 fn volts(value: f64, u: f64) -> Shows {
@@ -126,4 +126,21 @@ proptest! {
             }
         }
     }
+}
+
+#[test]
+fn a_reading_with_digits_left_out_may_have_come_from_several_cells() {
+    let (near, far) = (vec![volts(0.001, 0.001)], vec![volts(5.0, 0.15)]);
+    let cells = Cells::new(Scale::volts(Volts(12.6)), [&near, &far]);
+    let seen = |text| Sighting::new(&cells, Meter::default(), &read(text, Measure::Volts));
+    // With all its digits a reading has the probability of its cell.
+    let exact = seen("0.0012");
+    let own = cells.chances(&near).of(exact.cell).value();
+    assert!((exact.chance(&cells.chances(&near)).value() - own).abs() < 1e-12);
+    assert!((exact.even().value() - cells.even(exact.cell).value()).abs() < 1e-12);
+    // "0.0" may be anything from −0.05 to 0.05 V: the near one explains it, the far one does not.
+    let coarse = seen("0.0");
+    let ratio = coarse.chance(&cells.chances(&near)).value() / coarse.chance(&cells.chances(&far)).value();
+    assert!(ratio > 100.0, "{ratio}");
+    assert!(coarse.even().value() > exact.even().value());
 }

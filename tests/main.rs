@@ -22,6 +22,7 @@ mod journal;
 mod support;
 mod locate;
 mod locate_solved;
+mod rank;
 mod repair;
 mod repair_sheet;
 mod shipped_trees;

@@ -15,6 +15,7 @@ mod machine_file;
 mod plan;
 mod report;
 mod predict;
+mod rank;
 mod typed;
 mod wire;
 mod walk;
@@ -55,6 +56,7 @@ enum Command {
     Plan(plan::Args),
     Predict(predict::Args),
     Faults(faults::Args),
+    Rank(rank::Args),
     /// Sums for a repair: resistance, drop, size, splice, sleeve, fuse, bundle, and where along the wire
     Wire(wire::Wire),
     /// Trouble codes of a controller
@@ -94,6 +96,7 @@ fn dispatch(command: Option<Command>, out: &mut dyn Write) -> Outcome {
         Some(Command::Plan(args)) => plan::run(&args, out),
         Some(Command::Predict(args)) => predict::run(&args, out),
         Some(Command::Faults(args)) => faults::run(&args, out),
+        Some(Command::Rank(args)) => rank::run(&args, out),
         Some(Command::Wire(wire)) => wire.run(out),
         Some(Command::Codes(codes)) => codes.run(out),
         Some(Command::Report(args)) => report::run(&args, out),

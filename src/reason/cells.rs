@@ -156,6 +156,16 @@ impl Cells {
         chances.mixed(SLIP, &self.even_chances())
     }
 
+    /// The stretches over which a blurred value is spread, with its normal probability in each; those
+    /// below one in a million left out.
+    pub(super) fn normal(&self, estimate: Estimate) -> Vec<(Cell, f64)> {
+        let mut chances = CellChances { stretches: vec![0.0; self.edges.len() + 1], over: 0.0, jumps: 0.0 };
+        let at = self.scale.at(estimate);
+        self.add_stretch(&mut chances, 1.0, at, at);
+        let stretches = chances.stretches.into_iter().enumerate();
+        stretches.map(|(at, chance)| (Cell::Stretch(at), chance)).filter(|(_, c)| *c > 1e-6).collect()
+    }
+
     fn even_chances(&self) -> CellChances {
         let even = |cell| self.even(cell).value();
         CellChances {

@@ -12,12 +12,16 @@ mod costs;
 mod evidence;
 mod fault_check;
 mod likeness;
+mod lineup;
 mod outlook;
 mod plan;
 mod ranking;
 mod scale;
+mod shape;
+mod sighting;
 mod situation;
 mod today;
+mod trail;
 
 pub use answers::{Model, tied_chance, untied_chance};
 pub use belief::{Belief, BeliefError, Likelihood, Posterior};
@@ -26,6 +30,7 @@ pub use chance::{Bits, LogChance, Probability, Share};
 pub use costs::{step_minutes, zone_minutes};
 pub use evidence::{Evidence, Harness, Listed, intermittent_chance};
 pub use fault_check::{FaultCheck, FaultEnd, FaultOutcome, Figures, fault_check, repair_of};
+pub use lineup::Lineup;
 pub use outlook::{Foretold, Outlook};
 pub use plan::{
     Conditions, Effort, Order, Place, Plan, Problem, ProblemError, Stand, Test, gain, huffman_mean_length,
@@ -33,5 +38,7 @@ pub use plan::{
 };
 pub use ranking::{Because, Explanation, Likely, Ranking, RuledOut, Suspect, Who, explain, rank, ruled_out};
 pub use scale::Scale;
+pub use sighting::Sighting;
 pub use situation::Situation;
 pub use today::{AtStep, LikeBand, ShouldRead};
+pub use trail::Trail;

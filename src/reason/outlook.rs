@@ -9,14 +9,17 @@ use std::collections::HashMap;
 use std::rc::Rc;
 
 use super::cells::{Predicted, Shows as Reads};
+use super::constants::{CONTACT_AMPS, CONTACT_OHMS, CONTACT_VOLTS};
+use super::evidence::Harness;
 use super::likeness::{Likeness, Sample};
+use super::shape::reached;
 use super::situation::{Situation, probes, setup_at};
 use crate::machine::{Case, CodeName, Day, FaultId, Machine, Rig};
 use crate::safety::Vocabulary;
 use crate::tree::{
     Answer, Ask, BandKind, Kind, Leads, Look, Observe, Read, Seen, Shows, Step, StepIx, Target, Tree,
 };
-use crate::units::{Amount, Band, Measure, Meter, Verdict, place};
+use crate::units::{Amount, Band, Estimate, Measure, Meter, Verdict, place};
 
 /// What was worked out for a step in a situation.
 type ByStep<T> = RefCell<HashMap<(StepIx, Situation), T>>;
@@ -26,7 +29,7 @@ pub struct Outlook<'a, 'm> {
     pub(super) tree: &'a Tree,
     pub(super) day: &'a Day<'m>,
     pub(super) vocabulary: &'a Vocabulary,
-    meter: Meter,
+    pub(super) meter: Meter,
     /// For each step the faults named by the finds that can be reached from it.
     pub(super) named: Vec<Vec<FaultId>>,
     rigs: ByStep<Option<Rc<Rig<'m>>>>,
@@ -47,7 +50,8 @@ impl<'a, 'm> Outlook<'a, 'm> {
     /// Prepares a tree and a machine on one day, read with this meter.
     #[must_use]
     pub fn new(tree: &'a Tree, day: &'a Day<'m>, vocabulary: &'a Vocabulary, meter: Meter) -> Self {
-        let named = named_from_each(tree, day.machine());
+        let machine = day.machine();
+        let named = reached(tree, |find| find.faults.iter().filter_map(|f| machine.fault_named(f)).collect());
         let (rigs, likenesses) = (RefCell::default(), RefCell::default());
         Self { tree, day, vocabulary, meter, named, rigs, likenesses }
     }
@@ -190,7 +194,7 @@ impl<'a, 'm> Outlook<'a, 'm> {
         let one = |case: &&Case<'_, 'm>| {
             let values = self.values(ix, read, now, case)?;
             Some(match values.as_slice() {
-                [Some(amount)] => Reads::Steady(self.meter.expected(*amount)),
+                [Some(amount)] => Reads::Steady(with_contacts(self.meter.expected(*amount))),
                 [None] => Reads::Over,
                 _ => Reads::Jumps,
             })
@@ -271,6 +275,12 @@ impl<'a, 'm> Outlook<'a, 'm> {
         known
     }
 
+    /// Is the place of a fault moved while a step is done?
+    pub(super) fn is_moved(&self, ix: StepIx, now: &Situation, fault: FaultId) -> Harness {
+        let moved = self.rig(ix, now).is_some_and(|rig| self.machine().is_moved(fault, rig.setup()));
+        if moved { Harness::Moved } else { Harness::AtRest }
+    }
+
     fn named_on(&self, target: Target) -> &[FaultId] {
         self.tree.land(target).map_or(&[], |ix| &self.named[ix.at()])
     }
@@ -280,6 +290,17 @@ impl<'a, 'm> Outlook<'a, 'm> {
     pub fn leads_to(&self, target: Target, fault: FaultId) -> bool {
         target != Target::Again && self.named_on(target).contains(&fault)
     }
+}
+
+/// Adds what contacts and earths add to any reading, in quadrature.
+fn with_contacts(expected: Estimate) -> Estimate {
+    let contacts = match expected.value().measure() {
+        Measure::Volts => CONTACT_VOLTS,
+        Measure::Ohms => CONTACT_OHMS,
+        Measure::Amps => CONTACT_AMPS,
+        _ => 0.0,
+    };
+    Estimate::new(expected.value(), expected.standard_uncertainty().hypot(contacts))
 }
 
 fn tied(answers: &[Answer], seen: Seen) -> Foretold {
@@ -296,35 +317,4 @@ fn sits_at(machine: &Machine, fault: FaultId, place: &str) -> bool {
     }
     name.split_whitespace()
         .any(|word| word.strip_prefix(place).is_some_and(|rest| rest.is_empty() || rest.starts_with(':')))
-}
-
-/// For each step the faults named by finds that can be reached from it, another round not counted.
-fn named_from_each(tree: &Tree, machine: &Machine) -> Vec<Vec<FaultId>> {
-    let mut before: Vec<Vec<StepIx>> = vec![Vec::new(); tree.steps.len()];
-    for (ix, step) in tree.iter() {
-        for target in step.targets().into_iter().filter(|target| *target != Target::Again) {
-            if let Some(next) = tree.land(target) {
-                before[next.at()].push(ix);
-            }
-        }
-    }
-    let mut named: Vec<Vec<FaultId>> = vec![Vec::new(); tree.steps.len()];
-    for (ix, step) in tree.iter() {
-        let Kind::Find(find) = &step.kind else { continue };
-        let mut faults: Vec<FaultId> = find.faults.iter().filter_map(|f| machine.fault_named(f)).collect();
-        faults.dedup();
-        let mut seen = vec![false; tree.steps.len()];
-        let mut open = vec![ix];
-        while let Some(at) = open.pop() {
-            if !std::mem::replace(&mut seen[at.at()], true) {
-                named[at.at()].extend(&faults);
-                open.extend(&before[at.at()]);
-            }
-        }
-    }
-    for faults in &mut named {
-        faults.sort_unstable();
-        faults.dedup();
-    }
-    named
 }
