@@ -1,1 +1,10 @@
-//! `check` as one function, drafting, schema, phone sheet.
+//! Helps who writes trees and machine files: `check` as one function, the schema for editors.
+//!
+//! Knows files and what is wrong with them. Must not know a screen, a disk or a walk.
+
+mod check;
+mod schema;
+mod shared;
+
+pub use check::{Report, check};
+pub use schema::{shared_schema, tree_schema};

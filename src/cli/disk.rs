@@ -1,122 +1,160 @@
-//! Trees and machine files on disk: read within bounds, or by name from inside the program.
-//!
-//! A file that another file names must lie, links followed, inside the root: by default the parent of the folder that
-//! the tree lies in. A path wins over a shipped name.
+//! Reading files from disk: bounded in size, in UTF-8, and, for what a file names, inside one folder.
 
-use std::fs::File;
 use std::io::Read;
 use std::path::{Path, PathBuf};
 
-use clap::Args;
-
-use super::failure::Failure;
 use crate::diag::{Files, Limits, Source, SourceError, Sources};
 use crate::tree::Shipped;
 
+use super::failure::Failure;
+
+/// The files on disk that a tree may name: those under one folder, links followed first.
+#[derive(Debug)]
+pub(super) struct Folder {
+    root: PathBuf,
+}
+
 /// The option of every command that reads trees or machines.
-#[derive(Debug, Clone, Default, Args)]
+#[derive(Debug, Clone, Default, clap::Args)]
 pub(super) struct Root {
-    /// The folder that bounds where files may name other files [default: the parent of the file's folder]
+    /// Files may name others inside this folder only [default: the parent of the file's folder]
     #[arg(long, value_name = "DIR")]
     root: Option<PathBuf>,
 }
 
-/// A file to begin with, and where it gets the files it names.
+impl Root {
+    /// Opens a tree, machine or shared file by path or shipped name.
+    pub(super) fn open(&self, name: &str) -> Result<Opened, Failure> {
+        open(Path::new(name), self.root.as_deref())
+    }
+}
+
+/// The text of an answers file or the like; `-` is standard input.
+pub(super) fn read_any(path: &Path) -> Result<Source, Failure> {
+    let shown = path.display();
+    let text = if path == Path::new("-") { text_of(&mut std::io::stdin().lock()) } else { read(path) };
+    text.map(|text| Source::new(shown.to_string(), text))
+        .map_err(|why| Failure::file(format!("{shown}: {why}")))
+}
+
+/// A file to look at, and where the files that it names come from.
 pub(super) struct Opened {
+    /// The file itself.
     pub(super) source: Source,
+    /// What it may name.
     pub(super) sources: Box<dyn Sources>,
 }
 
-impl Root {
-    /// Opens a tree, machine or shared file by path or shipped name; `-` is standard input, which names no other files.
-    pub(super) fn open(&self, name: &str) -> Result<Opened, Failure> {
-        if name == "-" {
-            let text = read_text(&mut std::io::stdin().lock(), "standard input")?;
-            return Ok(Opened { source: Source::new("-", text), sources: Box::new(()) });
-        }
-        let path = Path::new(name);
-        if !path.exists() {
-            return match Shipped::named(name) {
-                Some(source) => Ok(Opened { source, sources: Box::new(Shipped) }),
-                None => Err(Failure::file(format!("there is no file and no shipped tree `{name}`"))
-                    .hint("give a path, or the name of a shipped tree such as tern/no-lift-no-tilt")),
-            };
-        }
-        let text = read_file(path).map_err(Failure::file)?;
-        let sources = Box::new(DiskSources { root: self.bound(path)? });
-        Ok(Opened { source: Source::new(name, text), sources })
+/// Opens a file by its path, a shipped one by its name, or standard input as `-`.
+///
+/// `root` bounds where the file may name others; by default the parent of its folder.
+pub(super) fn open(given: &Path, root: Option<&Path>) -> Result<Opened, Failure> {
+    let name = given.to_string_lossy();
+    if given == Path::new("-") {
+        let text = text_of(&mut std::io::stdin().lock())
+            .map_err(|why| Failure::file(format!("standard input: {why}")))?;
+        return Ok(Opened { source: Source::new("-", text), sources: folder_of(given, root)? });
     }
+    if !given.exists()
+        && let Some(source) = Shipped::named(&name)
+    {
+        return Ok(Opened { source, sources: Box::new(Shipped) });
+    }
+    let text = read(given).map_err(|why| unread(&name, &why))?;
+    Ok(Opened { source: Source::new(name, text), sources: folder_of(given, root)? })
+}
 
-    fn bound(&self, path: &Path) -> Result<PathBuf, Failure> {
-        let folder = if let Some(root) = &self.root {
-            root.clone()
-        } else {
-            let file = path.canonicalize().map_err(|e| Failure::file(format!("{}: {e}", path.display())))?;
-            let folder = file.parent().unwrap_or(Path::new("/"));
-            folder.parent().unwrap_or(folder).to_owned()
-        };
-        folder.canonicalize().map_err(|e| Failure::file(format!("{}: {e}", folder.display())))
+fn unread(name: &str, why: &str) -> Failure {
+    let failure = Failure::file(format!("{name}: {why}"));
+    let shipped = Shipped::names();
+    match crate::diag::nearest(name, shipped.iter().map(String::as_str)) {
+        Some(near) => failure.hint(format!("a shipped file is called `{near}`")),
+        None => failure,
     }
 }
 
-/// The disk, as far as the root.
-struct DiskSources {
-    root: PathBuf,
+fn folder_of(given: &Path, root: Option<&Path>) -> Result<Box<dyn Sources>, Failure> {
+    let wanted = root.map_or_else(|| above(given), Path::to_path_buf);
+    let root = wanted
+        .canonicalize()
+        .map_err(|error| Failure::file(format!("--root {}: {}", wanted.display(), plainly(&error))))?;
+    Ok(Box::new(Folder { root }))
 }
 
-impl Sources for DiskSources {
+/// The parent of a file's folder; the folder itself at the top.
+fn above(given: &Path) -> PathBuf {
+    let folder = given.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let folder = folder.canonicalize().unwrap_or_else(|_| folder.to_path_buf());
+    folder.parent().map_or(folder.clone(), Path::to_path_buf)
+}
+
+impl Sources for Folder {
     fn fetch(&self, from: &str, wanted: &str) -> Result<Source, SourceError> {
         let name = Files::resolve(from, wanted);
-        let missing = |_| SourceError::Missing { name: name.clone() };
-        let real = Path::new(&name).canonicalize().map_err(missing)?;
+        let path = Path::new(&name);
+        let outside =
+            || SourceError::Outside { name: wanted.to_owned(), root: self.root.display().to_string() };
+        let real = match path.canonicalize() {
+            Ok(real) => real,
+            // Nothing is said about what there is outside.
+            Err(_) if !self.would_hold(path) => return Err(outside()),
+            Err(error) if error.kind() == std::io::ErrorKind::NotFound => {
+                return Err(SourceError::Missing { name });
+            }
+            Err(error) => return Err(SourceError::Unreadable { name, reason: plainly(&error) }),
+        };
         if !real.starts_with(&self.root) {
-            let root = self.root.display().to_string();
-            return Err(SourceError::Outside { name: wanted.to_owned(), root });
+            return Err(outside());
         }
-        match read_file(&real) {
+        if !real.is_file() {
+            let reason = if real.is_dir() { "it is a folder" } else { "it is no ordinary file" };
+            return Err(SourceError::Unreadable { name, reason: reason.to_owned() });
+        }
+        match read(&real) {
             Ok(text) => Ok(Source::new(name, text)),
             Err(reason) => Err(SourceError::Unreadable { name, reason }),
         }
     }
 }
 
-/// The text of a file, or one line that says why not.
-fn read_file(path: &Path) -> Result<String, String> {
-    let shown = path.display();
-    let about = std::fs::metadata(path).map_err(|e| format!("{shown}: {e}"))?;
-    if about.is_dir() {
-        return Err(format!("{shown} is a folder, not a file"));
+impl Folder {
+    /// Whether a path that is not there would lie inside, by the nearest folder above it that is there.
+    fn would_hold(&self, path: &Path) -> bool {
+        let there = path.ancestors().find_map(|above| {
+            let above = if above.as_os_str().is_empty() { Path::new(".") } else { above };
+            above.canonicalize().ok()
+        });
+        there.is_some_and(|there| there.starts_with(&self.root))
     }
-    if !about.is_file() {
-        return Err(format!("{shown} is not a plain file"));
-    }
-    let limit = Limits::default().bytes;
-    if about.len() > limit as u64 {
-        return Err(format!("{shown} has {} bytes; at most {limit} are read", about.len()));
-    }
-    let mut file = File::open(path).map_err(|e| format!("{shown}: {e}"))?;
-    read_text(&mut file, &shown.to_string()).map_err(|f| format!("{:#}", f.cause))
 }
 
-fn read_text(from: &mut dyn Read, shown: &str) -> Result<String, Failure> {
-    let limit = Limits::default().bytes;
-    let mut bytes = Vec::new();
-    from.take(limit as u64 + 1)
-        .read_to_end(&mut bytes)
-        .map_err(|e| Failure::file(format!("{shown}: {e}")))?;
-    if bytes.len() > limit {
-        return Err(Failure::file(format!("{shown} has more than {limit} bytes")));
+fn read(path: &Path) -> Result<String, String> {
+    if path.is_dir() {
+        return Err("it is a folder".to_owned());
     }
-    String::from_utf8(bytes).map_err(|e| {
-        Failure::file(format!("{shown} is not UTF-8 text (byte {})", e.utf8_error().valid_up_to()))
+    let mut file = std::fs::File::open(path).map_err(|error| plainly(&error))?;
+    text_of(&mut file)
+}
+
+fn text_of(from: &mut dyn Read) -> Result<String, String> {
+    let most = Limits::default().bytes;
+    let mut bytes = Vec::new();
+    from.take(most as u64 + 1).read_to_end(&mut bytes).map_err(|error| plainly(&error))?;
+    if bytes.len() > most {
+        return Err(format!("it is larger than {} MiB", most >> 20));
+    }
+    String::from_utf8(bytes).map_err(|error| {
+        let at = error.utf8_error().valid_up_to();
+        format!("it is not UTF-8 text (byte {} is no character)", at + 1)
     })
 }
 
-/// The text of an answers file or the like; `-` is standard input.
-pub(super) fn read_any(path: &Path) -> Result<Source, Failure> {
-    if path == Path::new("-") {
-        return Ok(Source::new("-", read_text(&mut std::io::stdin().lock(), "standard input")?));
+/// The system's reason in plain words.
+fn plainly(error: &std::io::Error) -> String {
+    match error.kind() {
+        std::io::ErrorKind::NotFound => "there is no such file".to_owned(),
+        std::io::ErrorKind::PermissionDenied => "it may not be read (no permission)".to_owned(),
+        std::io::ErrorKind::IsADirectory => "it is a folder".to_owned(),
+        _ => error.to_string(),
     }
-    let text = read_file(path).map_err(Failure::file)?;
-    Ok(Source::new(path.display().to_string(), text))
 }

@@ -5,8 +5,10 @@
 
 mod answer;
 mod codes;
+mod check;
 mod clock;
 mod disk;
+mod explain;
 mod failure;
 mod faults;
 mod job;
@@ -14,6 +16,7 @@ mod job_place;
 mod machine_file;
 mod plan;
 mod report;
+mod schema;
 mod predict;
 mod rank;
 mod typed;
@@ -51,6 +54,9 @@ struct Line {
 /// The commands; each has a file of its own.
 #[derive(Debug, Subcommand)]
 enum Command {
+    Check(check::Args),
+    Explain(explain::Args),
+    Schema(schema::Args),
     /// Jobs: what is in the folder, one job, is its journal whole
     Job(job::JobLine),
     Plan(plan::Args),
@@ -93,6 +99,9 @@ fn dispatch(command: Option<Command>, out: &mut dyn Write) -> Outcome {
     match command {
         None => Err(Failure::usage("no command was given").hint("`loomwalk --help` lists them")),
         Some(Command::Job(line)) => job::run(line, out),
+        Some(Command::Check(args)) => check::run(&args, out),
+        Some(Command::Explain(args)) => explain::run(&args, out),
+        Some(Command::Schema(args)) => schema::run(&args, out),
         Some(Command::Plan(args)) => plan::run(&args, out),
         Some(Command::Predict(args)) => predict::run(&args, out),
         Some(Command::Faults(args)) => faults::run(&args, out),

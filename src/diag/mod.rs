@@ -18,7 +18,7 @@ pub use form::{Entries, Field, Form, Shape};
 pub use near::nearest;
 pub use node::{Entry, Node, Style, Value};
 pub use place::{Leg, Locator, Place, Position, Side, Span};
-pub use problem::{Problem, Problems, Weight};
+pub use problem::{Pending, Problem, Problems, Weight};
 pub use render::{Paint, problem_json, problem_text};
 pub use source::{FileId, Files, Source, SourceError, Sources};
 pub use text::{Lang, Text, visible, visible_line};

@@ -8,8 +8,10 @@ pub fn nearest<'n>(written: &str, names: impl IntoIterator<Item = &'n str>) -> O
     let allowed = (written.len() / 3).max(1);
     names
         .into_iter()
-        .filter(|name| name.len().abs_diff(written.len()) <= allowed * 4)
-        .map(|name| (distance(&written, &name.to_lowercase().chars().take(64).collect::<Vec<_>>()), name))
+        .map(|name| (name.to_lowercase().chars().take(64).collect::<Vec<_>>(), name))
+        // Each letter more or less is a change already.
+        .filter(|(letters, _)| letters.len().abs_diff(written.len()) <= allowed)
+        .map(|(letters, name)| (distance(&written, &letters), name))
         .filter(|(far, _)| *far <= allowed)
         .min_by_key(|(far, _)| *far)
         .map(|(_, name)| name)

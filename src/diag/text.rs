@@ -74,6 +74,11 @@ impl Text {
         self.wordings.iter().map(|(code, _)| code.as_str()).filter(|code| !code.is_empty())
     }
 
+    /// Each wording with its language code; the code is empty where the text was written once for all.
+    pub fn wordings(&self) -> impl Iterator<Item = (&str, &str)> {
+        self.wordings.iter().map(|(code, text)| (code.as_str(), text.as_str()))
+    }
+
     /// The text with `change` applied to each wording.
     #[must_use]
     pub fn map(&self, change: impl Fn(&str) -> String) -> Self {

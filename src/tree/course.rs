@@ -10,6 +10,7 @@ use std::sync::Arc;
 use crate::diag::{Files, Place, Problems, Source, Sources};
 use crate::safety::{Deed, Demand, Drive, Facet, Moves, Power, Vocabulary, Watch, Watched, Zone, demands};
 
+use super::checks::check_tree;
 use super::deeds::deeds_of_all;
 use super::flow::{EdgeKind, Flow, FlowEdge, FlowGraph, FlowNode};
 use super::ground::{Ground, POWERS};
@@ -249,13 +250,15 @@ impl Examined {
     }
 }
 
-/// Reads a tree with what it uses, and holds it against every rule that needs no machine.
+/// Reads a tree with what it uses, and holds it against every rule.
 #[must_use]
 pub fn examine(source: &Source, sources: &dyn Sources) -> Examined {
     let loaded = load(source, sources);
     let mut problems = loaded.problems;
+    let is_complete = !problems.refused();
     let course = loaded.tree.map(|tree| Course::of(tree, &mut problems));
     if let Some(course) = &course {
+        problems.extend(check_tree(course.tree(), Some(course.vocabulary()), is_complete));
         check_names(course, &mut problems);
         check_safety(course, &mut problems);
     }

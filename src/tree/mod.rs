@@ -3,6 +3,7 @@
 //! Knows steps, targets and what each does to the machine. Must not know a walk, a person or a screen.
 
 mod bands;
+mod checks;
 mod danger;
 mod course;
 mod deeds;
@@ -18,6 +19,7 @@ mod safe;
 mod shipped;
 mod steps;
 
+pub use checks::{Document, check, documents};
 pub use course::{Course, Examined, Walkable, examine};
 pub use danger::{Danger, DangerGroup, DangerPath, Hop, Loss, Lost};
 pub use flow::{EdgeKind, Flow, FlowEdge, FlowFault, FlowGraph, FlowNode, Violation};

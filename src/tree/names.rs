@@ -4,7 +4,6 @@ use std::collections::HashSet;
 
 use crate::diag::{Place, Problems, nearest};
 use crate::machine::{Located, Machine};
-use crate::safety::Vocabulary;
 
 use super::course::Course;
 use super::model::{Act, Ask, Find, Kind, Leads, Observe, Read, Step};
@@ -14,9 +13,7 @@ pub(super) fn check_names(course: &Course, problems: &mut Problems) {
     let tree = course.tree();
     let mut told = HashSet::new();
     for step in &tree.steps {
-        let mut names = Names { step, vocabulary: course.vocabulary(), told: &mut told, problems };
-        names.zone();
-        names.gate();
+        let mut names = Names { step, told: &mut told, problems };
         if let Some(machine) = tree.model.as_deref() {
             names.setup(machine);
             names.kind(machine);
@@ -34,7 +31,6 @@ pub(super) fn check_names(course: &Course, problems: &mut Problems) {
 
 struct Names<'n> {
     step: &'n Step,
-    vocabulary: &'n Vocabulary,
     told: &'n mut HashSet<(Place, String)>,
     problems: &'n mut Problems,
 }
@@ -45,28 +41,6 @@ impl Names<'_> {
         // The copies of a group are one place in a file, and one mistake.
         if self.told.insert((place.clone(), name.to_owned())) {
             unknown(what, name, known, place, self.problems);
-        }
-    }
-
-    fn zone(&mut self) {
-        let Some(zone) = self.step.zone.clone() else { return };
-        if self.vocabulary.zone(&zone).is_none() {
-            let mut known = vec!["seat", "outside", "engine-bay", "under-cab", "under-arms", "under-machine"];
-            let own: Vec<&str> = self.vocabulary.own_zone_names().collect();
-            known.extend(own);
-            self.tell("zone", &zone, &known, "zone");
-        }
-    }
-
-    fn gate(&mut self) {
-        let Kind::Gate(gate) = &self.step.kind else { return };
-        if self.vocabulary.gate(&gate.gate).is_none() {
-            let known: Vec<&str> = self.vocabulary.gates().map(|id| id.name(self.vocabulary)).collect();
-            if self.told.insert((self.step.place.clone(), gate.gate.clone())) {
-                let is_list = !matches!(&self.step.place, Place::Route(_, legs, _) if !matches!(legs.last(), Some(crate::diag::Leg::Item(_))));
-                let place = if is_list { self.step.place.clone() } else { self.step.place.key("gate") };
-                unknown("gate", &gate.gate, &known, place, self.problems);
-            }
         }
     }
 

@@ -1,0 +1,152 @@
+//! What a rule looks at: the tree, its graph without `again`, and what names there are.
+
+use petgraph::Direction;
+use petgraph::graph::{DiGraph, NodeIndex};
+
+use crate::diag::Place;
+use crate::safety::Vocabulary;
+
+use super::super::model::{Answer, Kind, Step, StepIx, Target, Tree};
+
+/// A tree as the rules see it. Node `n` of the graph is step `n`.
+pub(super) struct Subject<'t> {
+    pub(super) tree: &'t Tree,
+    /// The gates and zones there are, if that is known.
+    pub(super) vocabulary: Option<&'t Vocabulary>,
+    /// Nothing was refused at load, so that what is missing in the graph is missing in the file.
+    pub(super) complete: bool,
+    pub(super) graph: DiGraph<(), ()>,
+}
+
+impl<'t> Subject<'t> {
+    pub(super) fn new(tree: &'t Tree, vocabulary: Option<&'t Vocabulary>, complete: bool) -> Self {
+        let mut graph = DiGraph::with_capacity(tree.steps.len(), tree.steps.len() * 2);
+        for _ in &tree.steps {
+            graph.add_node(());
+        }
+        for (ix, step) in tree.iter() {
+            for target in step.targets() {
+                if let Target::Step(to) = target {
+                    graph.add_edge(node(ix), node(to), ());
+                }
+            }
+        }
+        Self { tree, vocabulary, complete, graph }
+    }
+
+    /// The steps that were read in full.
+    pub(super) fn sound_steps(&self) -> impl Iterator<Item = (StepIx, &'t Step)> {
+        let tree = self.tree;
+        tree.iter().filter(|(_, step)| !step.flawed)
+    }
+
+    /// For each step, whether a walk along the edges (or against them) from these steps comes to it, and from where
+    /// it first came. Steps for which `through` is false are come to and not walked on from.
+    pub(super) fn spread(
+        &self,
+        from: impl IntoIterator<Item = StepIx>,
+        direction: Direction,
+        through: impl Fn(StepIx) -> bool,
+    ) -> Reached {
+        let mut came_from = vec![None; self.tree.steps.len()];
+        let mut row: Vec<StepIx> = Vec::new();
+        for ix in from {
+            if came_from[ix.at()].is_none() {
+                came_from[ix.at()] = Some(ix);
+                row.push(ix);
+            }
+        }
+        let mut next = 0;
+        while let Some(&ix) = row.get(next) {
+            next += 1;
+            if !through(ix) {
+                continue;
+            }
+            for to in self.graph.neighbors_directed(node(ix), direction) {
+                let to = step_of(to);
+                if came_from[to.at()].is_none() {
+                    came_from[to.at()] = Some(ix);
+                    row.push(to);
+                }
+            }
+        }
+        Reached { came_from }
+    }
+
+    /// The steps that lead to some step that `is_end` holds for, and those steps themselves.
+    pub(super) fn leading_to(&self, is_end: impl Fn(&Step) -> bool) -> Reached {
+        let ends = self.tree.iter().filter(|(_, step)| is_end(step)).map(|(ix, _)| ix);
+        self.spread(ends.collect::<Vec<_>>(), Direction::Incoming, |_| true)
+    }
+
+    /// A path as problems carry it: the ids of the steps.
+    pub(super) fn named(&self, steps: &[StepIx]) -> Vec<(String, String)> {
+        steps.iter().map(|ix| (self.tree.step(*ix).id.clone(), String::new())).collect()
+    }
+}
+
+/// Which steps a walk through the graph came to.
+pub(super) struct Reached {
+    came_from: Vec<Option<StepIx>>,
+}
+
+impl Reached {
+    /// Whether it came to this step.
+    pub(super) fn holds(&self, ix: StepIx) -> bool {
+        self.came_from[ix.at()].is_some()
+    }
+
+    /// The shortest way on which it came to this step, its beginning first.
+    pub(super) fn way_to(&self, ix: StepIx) -> Vec<StepIx> {
+        let mut way = vec![ix];
+        let mut at = ix;
+        while let Some(before) = self.came_from[at.at()].filter(|before| *before != at) {
+            way.push(before);
+            at = before;
+        }
+        way.reverse();
+        way
+    }
+}
+
+/// The node of a step.
+pub(super) fn node(ix: StepIx) -> NodeIndex {
+    NodeIndex::new(ix.at())
+}
+
+/// The step of a node.
+pub(super) fn step_of(node: NodeIndex) -> StepIx {
+    StepIx(u32::try_from(node.index()).unwrap_or(u32::MAX))
+}
+
+/// Every target of a step with the place at which it is written.
+pub(super) fn targets_with_places(step: &Step) -> Vec<(Target, Place)> {
+    let answers = |answers: &[Answer]| -> Vec<_> {
+        answers.iter().map(|a| (a.go, step.place.key("answers").key(&a.id).key("go"))).collect()
+    };
+    let mut targets = match &step.kind {
+        Kind::Ask(ask) => answers(&ask.answers),
+        Kind::Look(look) => answers(&look.answers),
+        Kind::Read(read) => read
+            .bands
+            .iter()
+            .enumerate()
+            .map(|(at, band)| (band.go, step.place.key("bands").item(at).key("go")))
+            .collect(),
+        Kind::Do(action) => vec![(action.go, step.place.key("go"))],
+        Kind::Gate(gate) => vec![(gate.go, step.place.key("go"))],
+        Kind::Find(find) => vec![(find.go, step.place.key("go"))],
+        Kind::Close(_) | Kind::Refer(_) => Vec::new(),
+    };
+    targets.extend(step.cannot.map(|to| (to, step.place.key("cannot"))));
+    targets
+}
+
+/// The answers of a step that has some.
+pub(super) fn answers_of(step: &Step) -> &[Answer] {
+    match &step.kind {
+        Kind::Ask(ask) => &ask.answers,
+        Kind::Look(look) => &look.answers,
+        _ => &[],
+    }
+}

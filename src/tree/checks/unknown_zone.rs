@@ -1,0 +1,27 @@
+//! `unknown-zone`: a zone that neither the program nor the machine file has.
+
+use crate::diag::{Problems, Weight, nearest};
+
+use super::subject::Subject;
+use super::Rule;
+
+pub(super) const RULE: Rule =
+    Rule { name: "unknown-zone", weight: Weight::Refused, doc: include_str!("unknown-zone.md"), run };
+
+/// The zones that every machine has.
+const BUILT_IN: [&str; 6] = ["seat", "outside", "engine-bay", "under-cab", "under-arms", "under-machine"];
+
+fn run(subject: &Subject<'_>, problems: &mut Problems) {
+    let Some(vocabulary) = subject.vocabulary else { return };
+    for (_, step) in subject.tree.iter() {
+        let Some(zone) = step.zone.as_deref().filter(|zone| vocabulary.zone(zone).is_none()) else { continue };
+        RULE.at(step.place.key("zone"), problems).says(
+            format!("there is no zone `{zone}`"),
+            "Nobody can say what must hold before somebody puts head or hands there.",
+            nearest(zone, BUILT_IN).map_or_else(
+                || format!("one of {}, or a zone of the machine file", BUILT_IN.map(|z| format!("`{z}`")).join(", ")),
+                |name| format!("`{name}`, if that is meant"),
+            ),
+        );
+    }
+}
