@@ -7,7 +7,7 @@ use clap::{Args, ValueEnum};
 
 use super::job_place::JobsFolder;
 use super::{Ending, Failure, Outcome};
-use crate::job::{JournalState, Kept, Reader, Report, html, json, markdown, replay};
+use crate::job::{JournalState, Kept, Reader, Remnant, Report, html, json, json_text, markdown, replay};
 
 /// Writes a job up.
 #[derive(Debug, Args)]
@@ -49,25 +49,62 @@ enum For {
 pub(super) fn run(args: &ReportArgs, out: &mut dyn Write) -> Outcome {
     let (name, found) = args.jobs.read::<Kept>(&args.job)?;
     let verdict = found.verdict();
-    let replayed = replay(&found.records).map_err(|e| Failure::looked(format!("job {name}: {e}")))?;
-    let journal = JournalState::of(&verdict, &replayed);
-    let is_sound = journal.whole && replayed.impossible.is_none();
     let reader = match args.reader {
         For::Customer => Reader::Customer,
         For::Office => Reader::Office,
         For::Shop => Reader::Shop,
     };
-    let report = Report { name: &name, walk: &replayed.walk, version: &replayed.version, journal, reader };
-    let text = match args.format {
-        Form::Md => markdown(&report),
-        Form::Html => html(&report),
-        Form::Json => format!("{:#}\n", json(&report)),
+    let (text, is_sound) = match replay(&found.records) {
+        Ok(replayed) => {
+            let journal = JournalState::of(&verdict, &replayed).telling(&found.records);
+            let is_sound = journal.whole && replayed.impossible.is_none();
+            let (walk, version) = (&replayed.walk, replayed.version.as_str());
+            (written(&Report { name: &name, walk, version, journal, reader }, args.format), is_sound)
+        }
+        Err(fault) => {
+            let rest = Remnant::of(&name, &fault, (&verdict, &found.records), reader);
+            let text = match args.format {
+                Form::Md => rest.markdown(),
+                Form::Html => rest.html(),
+                Form::Json => json_text(&rest.json()),
+            };
+            (text, false)
+        }
     };
     match &args.output {
-        Some(file) => write_file(file, text.as_bytes(), args.force)?,
+        Some(file) => {
+            spare_the_job(file, args)?;
+            write_file(file, text.as_bytes(), args.force)?;
+        }
         None => out.write_all(text.as_bytes())?,
     }
     Ok(if is_sound { Ending::Fine } else { Ending::Wrong })
+}
+
+fn written(report: &Report<'_>, form: Form) -> String {
+    match form {
+        Form::Md => markdown(report),
+        Form::Html => html(report),
+        Form::Json => json_text(&json(report)),
+    }
+}
+
+/// A report never takes the place of the journal that it is made from, `--force` or not.
+fn spare_the_job(file: &Path, args: &ReportArgs) -> Result<(), Failure> {
+    if args.job == Path::new("-") {
+        return Ok(());
+    }
+    let journal = args.jobs.place(&args.job)?;
+    let is_same = match (file.canonicalize(), journal.file().canonicalize()) {
+        (Ok(file), Ok(journal)) => file == journal,
+        _ => false,
+    };
+    if is_same {
+        return Err(
+            Failure::usage(format!("{} is the job itself", file.display())).hint("`-o` takes another name")
+        );
+    }
+    Ok(())
 }
 
 /// Writes a file in one step, so that what was there stays whole until the new one is.

@@ -14,7 +14,9 @@ pub fn stop_mark(kind: &str, is_first: bool, is_last: bool) -> String {
     let (width, height) = SIZE;
     let middle = width / 2.0;
     let mut svg = format!(
-        "<svg width=\"{width}\" height=\"{height}\" viewBox=\"0 0 {width} {height}\" role=\"img\" aria-label=\"{}\">",
+        "<svg width=\"{width}\" height=\"{height}\" viewBox=\"0 0 {width} {height}\" role=\"img\" aria-label=\"{}\">\
+         <title>{}</title>",
+        word(kind),
         word(kind)
     );
     if !is_first {

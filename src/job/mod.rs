@@ -23,5 +23,5 @@ pub use kept::{Kept, KeptText, Opening};
 pub use name::{JobName, NameError};
 pub use place::{Environment, JOURNAL_ENDING, JobPlace, NoFolder, find_job, jobs_folder};
 pub use replay::{ReplayFault, Replayed, replay};
-pub use report::{JournalState, Reader, Report, html, json, markdown};
+pub use report::{JournalState, Reader, Remnant, Report, html, json, json_text, markdown};
 pub use summary::{Begun, Condition, Standing, Summary};

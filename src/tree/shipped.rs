@@ -6,8 +6,9 @@ use crate::diag::{Files, Source, SourceError, Sources};
 
 static TREES: Dir<'static> = include_dir!("$CARGO_MANIFEST_DIR/trees");
 
-/// Prefix of the names that shipped files have, so that a path on disk is never mistaken for one.
-const PREFIX: &str = "shipped:";
+/// Prefix of the names that shipped files have, so that a path on disk is never mistaken for one; a folder of its own, so
+/// that names in the files are resolved inside it when a job is replayed from the texts it carries.
+const PREFIX: &str = "shipped:/";
 
 /// The texts inside the program.
 #[derive(Debug, Clone, Copy, Default)]

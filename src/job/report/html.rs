@@ -9,7 +9,7 @@ use crate::diag::visible;
 
 use super::path::Stop;
 use super::words::w;
-use super::{Block, Report};
+use super::{Block, Report, Sheet};
 
 const STYLE: &str = "\
 @page { margin: 16mm 15mm; }
@@ -21,6 +21,7 @@ table { border-collapse: collapse; width: 100%; margin: 0 0 3mm; }
 th, td { text-align: left; vertical-align: top; padding: 1mm 2mm; border-bottom: 0.2mm solid #999; overflow-wrap: anywhere; }
 thead th { border-bottom: 0.5mm solid #111; font-weight: bold; }
 tr { break-inside: avoid; }
+td.s { white-space: nowrap; }
 table.facts th { width: 45mm; font-weight: bold; }
 table.facts td:empty::after { content: ''; display: block; border-bottom: 0.2mm dotted #555; height: 1.2em; }
 section.first { border: 0.4mm solid #111; padding: 2mm 4mm; margin-top: 4mm; }
@@ -34,22 +35,29 @@ table.path svg { display: block; }
 p.sign { margin: 13mm 0 0; border-top: 0.3mm solid #111; width: 80mm; padding-top: 1mm; }
 ";
 
+/// A cell of so many characters stands on one line.
+const SHORT: usize = 16;
+
 /// The whole page.
 #[must_use]
 pub fn html(report: &Report<'_>) -> String {
-    let lang = report.lang();
-    let title = escaped(&report.title());
+    of_sheet(&report.sheet())
+}
+
+pub(super) fn of_sheet(sheet: &Sheet) -> String {
+    let lang = &sheet.lang;
+    let title = escaped(&sheet.title);
     let mut out = format!(
         "<!DOCTYPE html>\n<html lang=\"{}\">\n<head>\n<meta charset=\"utf-8\">\n<meta name=\"viewport\" \
          content=\"width=device-width\">\n<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; \
          style-src 'unsafe-inline'\">\n<title>{title}</title>\n<style>\n{STYLE}</style>\n</head>\n<body>\n<h1>{title}</h1>\n",
         if lang.code() == "es" { "es" } else { "en" }
     );
-    for (nth, section) in report.sections().iter().enumerate() {
+    for (nth, section) in sheet.sections.iter().enumerate() {
         let class = if nth == 0 { " class=\"first\"" } else { "" };
         let _ = writeln!(out, "<section{class}>\n<h2>{}</h2>", escaped(&section.title));
         if section.has_path() {
-            let hint = w(&lang, "From the top down, as it was walked.", "De arriba abajo, como se recorrió.");
+            let hint = w(lang, "From the top down, as it was walked.", "De arriba abajo, como se recorrió.");
             let _ = writeln!(out, "<p>{hint}</p>");
         }
         for block in &section.blocks {
@@ -84,7 +92,9 @@ fn write_block(out: &mut String, block: &Block) {
             for row in rows {
                 out.push_str("<tr>");
                 for cell in row {
-                    let _ = write!(out, "<td>{}</td>", escaped(cell));
+                    // A short cell, such as a time, is not to be broken for the sake of a long one.
+                    let class = if cell.chars().count() <= SHORT { " class=\"s\"" } else { "" };
+                    let _ = write!(out, "<td{class}>{}</td>", escaped(cell));
                 }
                 out.push_str("</tr>\n");
             }

@@ -2,8 +2,8 @@
 //!
 //! `{"format":1,"job","for","stands","complaint","cause":{"faults":[…],"text"}|null,"correction":[…],"proofs":[{"step",
 //! "proof","shown":bool}],"gates":[{"gate","step","passed","cannot","items":[{"item","at","by","reading"}]}],
-//! "readings":[{"step","at","reading","band","decided"}],"own_readings":[…],"codes_left":[…],"left":[…],"notes":[…],
-//! "lapses":[…],"path":[{"step","kind","round","at","outcome"}],"details":{…},"minutes":{"worked","waited"},
+//! "readings":[{"step","at","where","reading","band","in","means","decided"}],"own_readings":[…],"codes_left":[…],
+//! "left":[…],"machine_now","remains":[…],"notes":[…],"lapses":[…],"detours":[{"at","event":{…}}],"path":[{"step","kind","round","at","outcome"}],"details":{…},"minutes":{"worked","waited"},
 //! "tree":{"id","revision"},"scripted":bool,"journal":{"head","whole","wrong":[…]}}`
 //!
 //! A customer's report has neither `details` beyond the complaint nor `path`, `notes`, `own_readings`; the office's has
@@ -11,10 +11,30 @@
 
 use serde_json::{Map, Value, json};
 
-use crate::tree::{Kind, Proof, Seen};
+use crate::diag::visible;
+use crate::tree::Kind;
 use crate::walk::{Now, Outcome, Walker};
 
+use super::tables::{band_words, leads_words};
 use super::{Reader, Report};
+
+/// The JSON as text; what could hide or reorder what a reader sees is written by its number.
+#[must_use]
+pub fn json_text(value: &Value) -> String {
+    use std::fmt::Write as _;
+    let plain = format!("{value:#}\n");
+    let mut out = String::with_capacity(plain.len());
+    for c in plain.chars() {
+        if visible(c.encode_utf8(&mut [0; 4])).starts_with(c) {
+            out.push(c);
+        } else {
+            for unit in c.encode_utf16(&mut [0; 2]) {
+                let _ = write!(out, "\\u{unit:04x}");
+            }
+        }
+    }
+    out
+}
 
 /// The whole report.
 #[must_use]
@@ -49,6 +69,8 @@ pub fn json(report: &Report<'_>) -> Value {
                 .collect::<Vec<_>>()
         ),
     );
+    put("machine_now", json!(report.machine_now()));
+    put("remains", json!(report.remaining()));
     if report.reader >= Reader::Office {
         put("details", json!(walk.details()));
         put("minutes", json!({"worked": walk.minutes_worked(), "waited": walk.minutes_waited()}));
@@ -63,6 +85,8 @@ pub fn json(report: &Report<'_>) -> Value {
         put("notes", json!(walk.notes().iter().map(note).collect::<Vec<_>>()));
         let lapse = |(at, cause): &(crate::walk::Moment, crate::walk::Lapse)| json!({"at": at.to_string(), "cause": cause});
         put("lapses", json!(walk.lapses().iter().map(lapse).collect::<Vec<_>>()));
+        let detour = |(at, event): &(crate::walk::Moment, crate::walk::Event)| json!({"at": at.to_string(), "event": event});
+        put("detours", json!(report.journal.detours.iter().map(detour).collect::<Vec<_>>()));
         put("path", path(report));
     }
     put("scripted", json!(walk.walker() == Walker::Script));
@@ -88,7 +112,9 @@ fn correction(report: &Report<'_>) -> Value {
             sheet.iter().map(|(label, value)| (label.clone(), json!(value))).collect();
         done.push(json!({"step": step, "sheet": lines}));
     }
-    if let Some((_, find)) = report.found().last() {
+    if report.repaired()
+        && let Some((_, find)) = report.found().last()
+    {
         for (job, what) in find.repair.iter().flat_map(|r| &r.jobs) {
             let key = crate::tree::RepairJob::ALL.iter().find(|(_, j)| j == job).map_or("", |(key, _)| *key);
             done.push(json!({"does": key, "to": what}));
@@ -99,23 +125,9 @@ fn correction(report: &Report<'_>) -> Value {
 
 fn proofs(report: &Report<'_>) -> Value {
     let tree = report.walk.course().tree();
-    let told = report.walk.visits().iter().filter_map(|visit| {
-        let step = tree.step(visit.step);
-        let (proof, shown) = match (&step.kind, &visit.outcome) {
-            (Kind::Ask(ask), Outcome::Answer(way)) => {
-                let seen = ask.answers.get(*way)?.seen;
-                let right = match ask.proof? {
-                    Proof::Works => Seen::Works,
-                    Proof::Held => Seen::Fails,
-                };
-                (ask.proof?, seen == Some(right))
-            }
-            (Kind::Read(read), Outcome::Read { band, .. }) => {
-                (read.proof?, read.bands.get(*band)?.go != crate::tree::Target::Again)
-            }
-            _ => return None,
-        };
-        Some(json!({"step": step.id, "proof": proof, "shown": shown, "round": visit.round}))
+    let told = report.proofs_tried().into_iter().map(|tried| {
+        let (visit, shown) = (tried.visit, tried.is_shown);
+        json!({"step": tree.step(visit.step).id, "proof": tried.proof, "shown": shown, "round": visit.round})
     });
     Value::Array(told.collect())
 }
@@ -140,14 +152,21 @@ fn gates(report: &Report<'_>) -> Value {
 }
 
 fn readings(report: &Report<'_>) -> Value {
+    let lang = report.lang();
     let tree = report.walk.course().tree();
     let told = report.walk.visits().iter().filter_map(|visit| {
         let Outcome::Read { reading, band, decided, .. } = &visit.outcome else { return None };
+        let Kind::Read(read) = &tree.step(visit.step).kind else { return None };
+        let means = read.bands.get(*band).and_then(|b| b.means.as_ref()).map(|m| m.in_lang(&lang).to_owned());
+        let (where_read, range) = (leads_words(read, &lang), band_words(read, *band, &lang));
         Some(json!({
             "step": tree.step(visit.step).id,
             "at": visit.left.unwrap_or(visit.entered).to_string(),
+            "where": where_read,
             "reading": reading,
             "band": band + 1,
+            "in": range,
+            "means": means,
             "decided": decided,
         }))
     });

@@ -4,14 +4,18 @@ use std::fmt::Write as _;
 
 use crate::diag::visible_line;
 
-use super::{Block, Report};
+use super::{Block, Report, Sheet};
 
 /// The whole report.
 #[must_use]
 pub fn markdown(report: &Report<'_>) -> String {
+    of_sheet(&report.sheet())
+}
+
+pub(super) fn of_sheet(sheet: &Sheet) -> String {
     let mut out = String::new();
-    let _ = writeln!(out, "# {}", escaped(&report.title()));
-    for section in report.sections() {
+    let _ = writeln!(out, "# {}", escaped(&sheet.title));
+    for section in &sheet.sections {
         let _ = writeln!(out, "\n## {}\n", escaped(&section.title));
         for (nth, block) in section.blocks.iter().enumerate() {
             if nth > 0 {
@@ -69,11 +73,21 @@ fn write_block(out: &mut String, block: &Block) {
     }
 }
 
-/// Text that Markdown must not read as its own: on one line, nothing hidden, every mark escaped.
+/// Text that Markdown must not read as its own: on one line, nothing hidden, every mark escaped, also those that only
+/// count at the beginning of a line.
 fn escaped(text: &str) -> String {
     let mut out = String::with_capacity(text.len() + 8);
-    for c in visible_line(text).chars() {
-        if matches!(c, '\\' | '`' | '*' | '_' | '[' | ']' | '<' | '>' | '|' | '#' | '~' | '!' | '&') {
+    let shown = visible_line(text);
+    let shown = shown.trim();
+    let number = shown.bytes().take_while(u8::is_ascii_digit).count();
+    for (at, c) in shown.char_indices() {
+        let begins_line = at == 0 && matches!(c, '-' | '+' | '=');
+        let ends = shown[at..].chars().nth(1).is_none_or(char::is_whitespace);
+        let begins_list = at == number && number > 0 && ends && matches!(c, '.' | ')');
+        if begins_line
+            || begins_list
+            || matches!(c, '\\' | '`' | '*' | '_' | '[' | ']' | '<' | '>' | '|' | '#' | '~' | '!' | '&')
+        {
             out.push('\\');
         }
         out.push(c);

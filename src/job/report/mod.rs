@@ -3,23 +3,28 @@
 //! Everything is computed from the replayed walk and the state of its journal. The contents are sections of facts,
 //! tables and sentences ([`Section`]); Markdown and HTML print the same sections, JSON has its own fields.
 
+mod detours;
 mod html;
 mod json;
 mod markdown;
 mod path;
+mod proofs;
+mod remnant;
 mod safety_part;
 mod sections;
 mod tables;
 mod words;
 
 pub use html::html;
-pub use json::json;
+pub use json::{json, json_text};
 pub use markdown::markdown;
+pub use remnant::Remnant;
 
 use crate::diag::Lang;
-use crate::walk::Walk;
+use crate::walk::{Event, Moment, Walk};
 
-use super::journal::Verdict;
+use super::journal::{Record, Verdict};
+use super::kept::Kept;
 use super::replay::Replayed;
 
 /// Whom a report is for.
@@ -46,7 +51,7 @@ impl Reader {
 }
 
 /// How the journal is, as far as a report says it.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct JournalState {
     /// Events and head, as `job verify --head` takes them.
     pub head: String,
@@ -54,21 +59,44 @@ pub struct JournalState {
     pub whole: bool,
     /// What is wrong, in words.
     pub wrong: Vec<String>,
+    /// What happened beside the straight way, if it is to be told: back, jumps, waits, and taking up again.
+    pub detours: Vec<(Moment, Event)>,
 }
 
 impl JournalState {
     /// What a verdict says to a reader of a report.
     #[must_use]
     pub fn of(verdict: &Verdict, replayed: &Replayed) -> Self {
+        let mut state = Self::alone(verdict);
+        if let Some(impossible) = &replayed.impossible {
+            state.wrong.push(format!("What the journal says cannot be what happened: {impossible}."));
+        }
+        if replayed.problems.refused() {
+            state.wrong.push("The tree inside this job would be refused today.".to_owned());
+        }
+        state
+    }
+
+    /// What a verdict says, whatever the events are.
+    fn alone(verdict: &Verdict) -> Self {
         let mut wrong: Vec<String> =
             verdict.damage.iter().take(5).map(|d| format!("Damaged: {d}.")).collect();
+        if verdict.damage.len() > 5 {
+            wrong.push(format!("Damaged: {} more lines.", verdict.damage.len() - 5));
+        }
         if let Some(torn) = verdict.torn {
             wrong.push(format!("Torn: {torn}."));
         }
-        if let Some(impossible) = &replayed.impossible {
-            wrong.push(format!("What the journal says cannot be what happened: {impossible}."));
-        }
-        Self { head: verdict.head().printed(), whole: verdict.is_whole(), wrong }
+        let head = verdict.head().printed();
+        Self { head, whole: verdict.is_whole(), wrong, detours: Vec::new() }
+    }
+
+    /// Takes up what the events tell beside the straight way.
+    #[must_use]
+    pub fn telling(mut self, records: &[Record<Kept>]) -> Self {
+        let events = records.iter().map(|record| (record.at, record.event.event()));
+        self.detours = events.filter(|(_, e)| detours::is_one(e)).map(|(at, e)| (at, e.clone())).collect();
+        self
     }
 }
 
@@ -87,11 +115,23 @@ pub struct Report<'j> {
 }
 
 impl Report<'_> {
+    /// A moment as this report says it: the time of day, with the day if the job went over several.
+    fn when(&self, at: Moment) -> String {
+        if self.walk.started().date() == self.walk.last().date() { at.clock() } else { at.to_string() }
+    }
+
     /// The language of the walk.
     #[must_use]
     pub fn lang(&self) -> Lang {
         self.walk.lang()
     }
+}
+
+/// What is printed: a title and sections.
+pub(super) struct Sheet {
+    pub(super) title: String,
+    pub(super) lang: Lang,
+    pub(super) sections: Vec<Section>,
 }
 
 /// A part of a report under one heading.

@@ -4,6 +4,7 @@ use crate::tree::Kind;
 use crate::walk::Outcome;
 
 use super::tables::outcome_words;
+use super::words::w;
 use super::{Report, Section};
 
 /// One stop on the way.
@@ -15,8 +16,6 @@ pub(in crate::job) struct Stop {
     pub(super) step: String,
     /// How it was left.
     pub(super) outcome: String,
-    /// It begins another round.
-    pub(super) new_round: bool,
 }
 
 /// The stops of a walk; gates in a row are one stop.
@@ -42,9 +41,12 @@ pub(super) fn stops(report: &Report<'_>) -> Vec<Stop> {
             if is_gate { step.id.rsplit('/').next().unwrap_or(&step.id).to_owned() } else { step.id.clone() };
         stops.push(Stop {
             kind: step.kind.word(),
-            step: name,
+            step: if new_round {
+                format!("{} {round}: {name}", w(&report.lang(), "round", "vuelta"))
+            } else {
+                name
+            },
             outcome: if is_gate { String::new() } else { outcome_words(report, step, visit) },
-            new_round,
         });
     }
     stops

@@ -1,7 +1,7 @@
 //! What was made safe, who confirmed it, and how the machine was left.
 
 use crate::safety::{DEFER, Gate, GateId};
-use crate::walk::GateLog;
+use crate::walk::{GateLog, Walker};
 
 use super::words::w;
 use super::{Block, Report, Section};
@@ -19,14 +19,22 @@ pub(super) fn safety_section(report: &Report<'_>) -> Section {
     let blocks = if rows.is_empty() {
         Vec::new()
     } else {
-        vec![Block::Table(heads, rows), Block::Lines(vec![DEFER.in_lang(&lang).to_owned()])]
+        let mut before = vec![DEFER.in_lang(&lang).to_owned()];
+        if report.walk.walker() == Walker::Script {
+            before.push(w(
+                &lang,
+                "Every item below is scripted, not confirmed by a person.",
+                "Cada punto es automático, no confirmado por una persona.",
+            ));
+        }
+        vec![Block::Lines(before), Block::Table(heads, rows)]
     };
     Section { title: w(&lang, "Made safe", "Asegurado"), blocks }
 }
 
 fn gate_row(report: &Report<'_>, log: &GateLog) -> Vec<String> {
     let lang = report.lang();
-    let time = log.passed.unwrap_or(log.begun).clock();
+    let time = report.when(log.passed.unwrap_or(log.begun));
     let all = report.walk.gate_items(log.gate, log.step, log.why).len();
     let state = match (&log.cannot, log.passed) {
         (Some(why), _) => format!("{} {why}", w(&lang, "COULD NOT BE DONE:", "NO SE PUDO:")),
@@ -46,11 +54,19 @@ pub(super) fn gate_title(report: &Report<'_>, gate: GateId) -> String {
     }
 }
 
+impl Report<'_> {
+    /// What is in force, in one line.
+    pub(super) fn machine_now(&self) -> String {
+        let parts = crate::safety::machine_now(self.walk.machine(), self.walk.course().vocabulary());
+        crate::safety::machine_now_line(&parts).in_lang(&self.lang()).to_owned()
+    }
+}
+
 /// How the machine was left, and who was told.
 pub(super) fn left_section(report: &Report<'_>) -> Section {
     let lang = report.lang();
     let mut lines: Vec<String> =
-        report.walk.left_words().iter().map(|(at, text)| format!("{} {text}", at.clock())).collect();
+        report.walk.left_words().iter().map(|(at, text)| format!("{} {text}", report.when(*at))).collect();
     let leaving = [GateId::BuiltIn(Gate::Leave), GateId::BuiltIn(Gate::KeepAway)];
     let last =
         report.walk.gates().iter().rev().find(|log| leaving.contains(&log.gate) && log.passed.is_some());
@@ -58,16 +74,15 @@ pub(super) fn left_section(report: &Report<'_>) -> Section {
         let items = report.walk.gate_items(log.gate, log.step, log.why);
         for done in &log.confirmed {
             if let Some(item) = items.get(done.item) {
-                lines.push(format!("{} {} ({})", done.at.clock(), item.text.in_lang(&lang), done.by));
+                lines.push(format!("{} {} ({})", report.when(done.at), item.text.in_lang(&lang), done.by));
             }
         }
     }
-    let parts = crate::safety::machine_now(report.walk.machine(), report.walk.course().vocabulary());
-    let now = crate::safety::machine_now_line(&parts).in_lang(&lang).to_owned();
     if !report.walk.gates().is_empty() {
         lines.push(format!(
-            "{} {now}",
-            w(&lang, "In force at the last entry:", "Vigente en la última entrada:")
+            "{} {}",
+            w(&lang, "In force at the last entry:", "Vigente en la última entrada:"),
+            report.machine_now()
         ));
     }
     let blocks = if lines.is_empty() { Vec::new() } else { vec![Block::Lines(lines)] };

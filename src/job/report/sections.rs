@@ -1,17 +1,24 @@
 //! The sections of a report, in the order in which they are read: complaint, cause, correction first.
 
-use crate::tree::{Find, Kind, Proof, Seen};
-use crate::walk::{Now, Outcome, Visit, Walker};
+use crate::tree::{Find, Kind};
+use crate::walk::{Now, Outcome, Walker};
 
+use super::detours::detours_section;
 use super::path::stops;
+use super::proofs::proofs_section;
 use super::safety_part::{left_section, safety_section};
 use super::tables::{gate_items, own_readings, path_table, readings};
-use super::words::{lapse, stands, w};
-use super::{Block, Reader, Report, Section};
+use super::words::{stands, w};
+use super::{Block, Reader, Report, Section, Sheet};
 
 impl Report<'_> {
+    /// What is printed for the reader.
+    pub(super) fn sheet(&self) -> Sheet {
+        Sheet { title: self.title(), lang: self.lang(), sections: self.sections() }
+    }
+
     /// The title of the report.
-    pub(super) fn title(&self) -> String {
+    fn title(&self) -> String {
         let lang = self.lang();
         format!(
             "{} {}: {}",
@@ -22,9 +29,14 @@ impl Report<'_> {
     }
 
     /// All sections for the reader.
-    pub(super) fn sections(&self) -> Vec<Section> {
-        let mut sections =
-            vec![self.summary(), self.remains(), self.proofs(), safety_section(self), left_section(self)];
+    fn sections(&self) -> Vec<Section> {
+        let mut sections = vec![
+            self.summary(),
+            safety_section(self),
+            left_section(self),
+            self.remains(),
+            proofs_section(self),
+        ];
         if self.reader >= Reader::Office {
             sections.push(self.office());
         }
@@ -35,6 +47,7 @@ impl Report<'_> {
                 gate_items(self),
                 self.walked(),
                 path_table(self),
+                detours_section(self),
                 self.notes(),
             ]);
         }
@@ -56,7 +69,11 @@ impl Report<'_> {
             if cause.is_empty() {
                 find.faults.join("; ")
             } else {
-                format!("{}. {cause}", find.faults.join("; "))
+                format!(
+                    "{}. {} {cause}",
+                    find.faults.join("; "),
+                    w(&lang, "So that it does not come back:", "Para que no vuelva:")
+                )
             }
         });
         let facts = vec![
@@ -64,6 +81,10 @@ impl Report<'_> {
             (w(&lang, "Cause", "Causa"), cause),
             (w(&lang, "Correction", "Corrección"), self.correction()),
             (w(&lang, "Stands", "Estado"), stands(self.walk.now(), &lang)),
+            (w(&lang, "Customer", "Cliente"), self.walk.details().customer.clone().unwrap_or_default()),
+            (w(&lang, "Site", "Lugar"), self.walk.details().site.clone().unwrap_or_default()),
+            (w(&lang, "Mechanic", "Mecánico"), self.walk.details().mechanic.clone().unwrap_or_default()),
+            (w(&lang, "Day", "Día"), self.days()),
         ];
         let mut blocks = vec![Block::Facts(facts)];
         if self.walk.walker() == Walker::Script {
@@ -90,7 +111,7 @@ impl Report<'_> {
     }
 
     /// True if the repair step of a finding was done.
-    fn repaired(&self) -> bool {
+    pub(super) fn repaired(&self) -> bool {
         let tree = self.walk.course().tree();
         self.walk.visits().iter().any(|v| {
             matches!(&tree.step(v.step).kind, Kind::Do(action) if action.action.is_none())
@@ -103,7 +124,7 @@ impl Report<'_> {
         let mut done: Vec<String> = Vec::new();
         for (_, sheet) in self.walk.repairs() {
             done.push(
-                sheet.iter().map(|(label, value)| format!("{label} {value}")).collect::<Vec<_>>().join(", "),
+                sheet.iter().map(|(label, value)| format!("{label}: {value}")).collect::<Vec<_>>().join("; "),
             );
         }
         if self.repaired()
@@ -120,79 +141,45 @@ impl Report<'_> {
         done.join("; ")
     }
 
-    /// What was proved, and what the interlock did.
-    fn proofs(&self) -> Section {
-        let lang = self.lang();
-        let tree = self.walk.course().tree();
-        let told = |visit: &Visit| {
-            let step = tree.step(visit.step);
-            let Kind::Ask(ask) = &step.kind else { return None };
-            let proof = ask.proof?;
-            let Outcome::Answer(way) = visit.outcome else { return None };
-            let answer = ask.answers.get(way)?;
-            let shown = match (proof, answer.seen) {
-                (Proof::Works, Some(Seen::Works)) | (Proof::Held, Some(Seen::Fails)) => {
-                    w(&lang, "proved", "comprobado")
-                }
-                _ => w(&lang, "NOT proved", "NO comprobado"),
-            };
-            let at = visit.left.map_or_else(String::new, crate::walk::Moment::clock);
-            Some(vec![
-                at,
-                ask.question.in_lang(&lang).to_owned(),
-                answer.text.in_lang(&lang).to_owned(),
-                shown,
-            ])
-        };
-        let rows: Vec<Vec<String>> = self.walk.visits().iter().filter_map(told).collect();
-        let heads = vec![
-            w(&lang, "Time", "Hora"),
-            w(&lang, "Tried", "Se probó"),
-            w(&lang, "Seen", "Se vio"),
-            w(&lang, "Result", "Resultado"),
-        ];
-        let blocks = if rows.is_empty() { Vec::new() } else { vec![Block::Table(heads, rows)] };
-        Section { title: w(&lang, "Proof", "Comprobación"), blocks }
+    /// The day, or the first and the last.
+    fn days(&self) -> String {
+        let (first, last) = (self.walk.started().date(), self.walk.last().date());
+        if first == last { first } else { format!("{first} – {last}") }
     }
 
     /// What is still there, or still to do.
     fn remains(&self) -> Section {
         let lang = self.lang();
+        let mut lines = self.remaining();
+        lines.extend(self.journal.wrong.iter().cloned());
+        if lines.is_empty() {
+            lines.push(w(&lang, "Nothing was recorded.", "No se registró nada."));
+        }
+        Section { title: w(&lang, "What remains", "Qué queda"), blocks: vec![Block::Lines(lines)] }
+    }
+
+    /// What is still there, or still to do, one sentence each: codes, what was not proved, what it waits for.
+    pub(super) fn remaining(&self) -> Vec<String> {
+        let lang = self.lang();
+        let code = |code: &crate::walk::Code| {
+            let words = w(&lang, "Code still there:", "Código que sigue:");
+            format!("{words} SPN {} FMI {} {}", code.spn, code.fmi, code.text)
+        };
+        let mut lines: Vec<String> = self.walk.codes_left().iter().map(code).collect();
+        lines.extend(self.not_proved());
         let tree = self.walk.course().tree();
-        let mut lines: Vec<String> = self
-            .walk
-            .codes_left()
-            .iter()
-            .map(|code| {
-                format!(
-                    "{} SPN {} FMI {} {}",
-                    w(&lang, "Code still there:", "Código que sigue:"),
-                    code.spn,
-                    code.fmi,
-                    code.text
-                )
-            })
-            .collect();
-        let last = self.walk.visits().last().map(|v| tree.step(v.step));
-        if let Some(Kind::Refer(refer)) = last.map(|s| &s.kind) {
+        let last = self.walk.visits().last().map(|v| &tree.step(v.step).kind);
+        if let Some(Kind::Refer(refer)) = last {
             lines.push(refer.why.in_lang(&lang).to_owned());
-            lines.extend(
-                refer
-                    .waits_for
-                    .as_ref()
-                    .map(|t| format!("{} {}", w(&lang, "Waits for:", "Espera:"), t.in_lang(&lang))),
-            );
+            let waits = refer.waits_for.as_ref();
+            lines
+                .extend(waits.map(|t| format!("{} {}", w(&lang, "Waits for:", "Espera:"), t.in_lang(&lang))));
         }
         if !matches!(self.walk.now(), Now::Ended(_)) {
-            lines.push(format!(
-                "{} {}",
-                w(&lang, "The job is open, at step", "El trabajo sigue abierto, en el paso"),
-                self.walk.step_id()
-            ));
+            let open = w(&lang, "The job is open, at step", "El trabajo sigue abierto, en el paso");
+            lines.push(format!("{open} {}", self.walk.step_id()));
         }
-        lines.extend(self.journal.wrong.iter().cloned());
-        let blocks = if lines.is_empty() { Vec::new() } else { vec![Block::Lines(lines)] };
-        Section { title: w(&lang, "What remains", "Qué queda"), blocks }
+        lines
     }
 
     /// What the office needs: machine, times, parts, tree.
@@ -203,17 +190,15 @@ impl Report<'_> {
         let text = |value: &Option<String>| value.clone().unwrap_or_default();
         let facts = vec![
             (w(&lang, "Job number", "Número"), text(&details.number)),
-            (w(&lang, "Customer", "Cliente"), text(&details.customer)),
-            (w(&lang, "Site", "Lugar"), text(&details.site)),
             (w(&lang, "Machine serial", "Serie de la máquina"), text(&details.serial)),
             (w(&lang, "Hours", "Horas"), details.hours.map_or_else(String::new, |h| h.to_string())),
             (w(&lang, "Attachment", "Implemento"), text(&details.attachment)),
-            (w(&lang, "Mechanic", "Mecánico"), text(&details.mechanic)),
             (w(&lang, "Battery", "Batería"), details.volts.map_or_else(String::new, |v| v.to_string())),
             (
                 w(&lang, "Temperature", "Temperatura"),
                 details.celsius.map_or_else(String::new, |c| c.to_string()),
             ),
+            (w(&lang, "Meter", "Multímetro"), details.meter.map_or_else(String::new, |m| m.to_string())),
             (w(&lang, "Begun", "Empezado"), self.walk.started().to_string()),
             (w(&lang, "Last entry", "Última entrada"), self.walk.last().to_string()),
             (w(&lang, "Minutes worked", "Minutos de trabajo"), format!("{:.0}", self.walk.minutes_worked())),
@@ -259,12 +244,8 @@ impl Report<'_> {
 
     fn notes(&self) -> Section {
         let lang = self.lang();
-        let mut lines: Vec<String> =
-            self.walk.notes().iter().map(|n| format!("{} {}: {}", n.at.clock(), n.step, n.text)).collect();
-        lines.extend(self.walk.lapses().iter().map(|(at, cause)| {
-            let what = w(&lang, "what was in force lapsed", "lo vigente dejó de contar");
-            format!("{} {what}: {}", at.clock(), lapse(*cause, &lang))
-        }));
+        let note = |n: &crate::walk::NoteMade| format!("{} {}: {}", self.when(n.at), n.step, n.text);
+        let lines: Vec<String> = self.walk.notes().iter().map(note).collect();
         let blocks = if lines.is_empty() { Vec::new() } else { vec![Block::Lines(lines)] };
         Section { title: w(&lang, "Notes", "Notas"), blocks }
     }
