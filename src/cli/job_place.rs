@@ -13,7 +13,7 @@ use crate::job::{
 };
 
 /// The option of every command that touches jobs.
-#[derive(Debug, Clone, Args)]
+#[derive(Debug, Clone, Default, Args)]
 pub(super) struct JobsFolder {
     /// The folder of the jobs [default: loomwalk/jobs in your data folder]
     #[arg(long = "jobs", value_name = "DIR")]

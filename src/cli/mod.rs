@@ -6,7 +6,6 @@
 mod answer;
 mod codes;
 mod check;
-mod clock;
 mod disk;
 mod explain;
 mod failure;
@@ -15,6 +14,7 @@ mod job;
 mod job_place;
 mod machine_file;
 mod plan;
+mod screens;
 mod report;
 mod schema;
 mod predict;
@@ -47,6 +47,9 @@ pub type Outcome = Result<Ending, Failure>;
 #[derive(Debug, Parser)]
 #[command(name = "loomwalk", version, propagate_version = true, disable_help_subcommand = true)]
 struct Line {
+    /// Dark on light, for the sun
+    #[arg(long)]
+    light: bool,
     #[command(subcommand)]
     command: Option<Command>,
 }
@@ -84,7 +87,7 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
         }
     };
     let mut out = std::io::stdout().lock();
-    let done = dispatch(line.command, &mut out).and_then(|ending| {
+    let done = dispatch(line, &mut out).and_then(|ending| {
         out.flush()?;
         Ok(ending)
     });
@@ -95,8 +98,13 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
     }
 }
 
-fn dispatch(command: Option<Command>, out: &mut dyn Write) -> Outcome {
-    match command {
+fn dispatch(line: Line, out: &mut dyn Write) -> Outcome {
+    match line.command {
+        None if crate::tui::is_terminal() => {
+            let clock = crate::tui::Clock::start();
+            let around = screens::surroundings(&job_place::JobsFolder::default(), "en", line.light)?;
+            screens::show(crate::tui::App::new(around, clock.now()), clock, out)
+        }
         None => Err(Failure::usage("no command was given").hint("`loomwalk --help` lists them")),
         Some(Command::Job(line)) => job::run(line, out),
         Some(Command::Check(args)) => check::run(&args, out),

@@ -9,11 +9,12 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::clock::Clock;
 use super::disk::Root;
 use super::job_place::JobsFolder;
+use super::screens::{show, surroundings};
 use super::{Failure, Outcome};
 use crate::diag::{Locator, Paint, problem_text};
+use crate::tui::{App, Clock};
 use crate::tree::{Examined, Walkable, examine};
 
 /// Walks a tree and records a job.
@@ -33,6 +34,9 @@ pub(super) struct WalkArgs {
     /// One fact a line, no bars or boxes: for screen readers and pipes
     #[arg(long)]
     plain: bool,
+    /// Dark on light, for the sun
+    #[arg(long)]
+    light: bool,
     /// Walks by this file, without asking
     #[arg(long, value_name = "FILE")]
     answers: Option<PathBuf>,
@@ -49,7 +53,24 @@ pub(super) fn run(args: &WalkArgs, out: &mut dyn Write) -> Outcome {
     if let Some(answers) = &args.answers {
         return scripted::run(args, answers, clock, out);
     }
+    if !args.plain && crate::tui::is_terminal() {
+        return on_screen(args, clock, out);
+    }
     plain::run(args, clock, std::io::stdin().is_terminal(), out)
+}
+
+/// Walks on the screen.
+fn on_screen(args: &WalkArgs, clock: Clock, out: &mut dyn Write) -> Outcome {
+    let at = clock.now();
+    let around = surroundings(&args.jobs, &args.lang, args.light)?;
+    let app = if args.resume {
+        App::gone_on(around, &begin::job_place(args, "", at)?, at).map_err(Failure::looked)?
+    } else {
+        let course = walkable(args)?;
+        let name = args.job.as_deref().map(str::parse).transpose().map_err(Failure::usage)?;
+        App::begun(around, &course, name.as_ref(), at).map_err(Failure::file)?
+    };
+    show(app, clock, out)
 }
 
 /// The tree by its name, if it may be walked; else every problem on standard error, and exit 1.

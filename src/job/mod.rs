@@ -11,6 +11,7 @@ mod name;
 mod place;
 mod summary;
 mod replay;
+mod recorded;
 mod report;
 
 pub use archive::{Survey, survey};
@@ -22,6 +23,7 @@ pub use journal::{
 pub use kept::{Kept, KeptText, Opening};
 pub use name::{JobName, NameError};
 pub use place::{Environment, JOURNAL_ENDING, JobPlace, NoFolder, find_job, jobs_folder};
+pub use recorded::{RecordFault, Recorded};
 pub use replay::{ReplayFault, Replayed, replay};
 pub use report::{JournalState, Reader, Remnant, Report, html, json, json_text, markdown};
 pub use summary::{Begun, Condition, Standing, Summary};

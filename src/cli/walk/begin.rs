@@ -4,44 +4,17 @@ use std::path::Path;
 
 use super::WalkArgs;
 use crate::cli::Failure;
-use crate::job::{Disk, Held, Holder, JobName, JobPlace, Journal, JournalError, Kept, Replayed, replay};
+use crate::job::{Holder, JobName, JobPlace, JournalError, RecordFault, Recorded};
 use crate::tree::Walkable;
-use crate::walk::{Declined, Details, Event, Input, Moment, Walk, Walker};
+use crate::walk::{Details, Event, Moment, Walker};
 
-/// A walk and the journal that everything goes into before it counts.
-pub(super) struct Recorded {
-    pub(super) walk: Walk,
-    pub(super) journal: Journal<'static, Kept>,
-}
-
-static DISK: Disk = Disk;
-
-impl Recorded {
-    /// Journals an event, then lets the walk take it in.
-    pub(super) fn record(&mut self, event: &Event, at: Moment) -> Result<(), Failure> {
-        // Tried on a copy first, so that nothing is journalled that could not have happened.
-        let mut next = self.walk.clone();
-        next.apply(event, at).map_err(|e| Failure::usage(format!("{e}; nothing was recorded")))?;
-        self.journal.append(at, &Kept::from(event.clone()))?;
-        self.walk = next;
-        Ok(())
-    }
-
-    /// Says something to the walk; what is accepted is journalled before it shows.
-    pub(super) fn say(&mut self, input: Input, at: Moment) -> Result<Result<(), Declined>, Failure> {
-        let events = match self.walk.accept(input, at) {
-            Ok(events) => events,
-            Err(declined) => {
-                if let Declined::Lapsed(cause) = declined {
-                    self.record(&Event::Lapsed { cause }, at)?;
-                }
-                return Ok(Err(declined));
-            }
-        };
-        for event in events {
-            self.record(&event, at)?;
+impl From<RecordFault> for Failure {
+    fn from(fault: RecordFault) -> Self {
+        match fault {
+            RecordFault::Journal(error) => error.into(),
+            RecordFault::Replay(error) => Self::looked(error),
+            RecordFault::Impossible(error) => Self::usage(format!("{error}; nothing was recorded")),
         }
-        Ok(Ok(()))
     }
 }
 
@@ -72,7 +45,7 @@ pub(super) fn job_place(args: &WalkArgs, tree: &str, at: Moment) -> Result<JobPl
     Err(Failure::usage("a thousand jobs of this tree today; give this one a name with `--job NAME`"))
 }
 
-fn holder(at: Moment) -> Holder {
+pub(super) fn holder(at: Moment) -> Holder {
     let host = std::env::var("HOSTNAME").or_else(|_| std::env::var("COMPUTERNAME")).ok();
     Holder { process: std::process::id(), host, since: at }
 }
@@ -90,27 +63,15 @@ pub(super) fn new_job(
     first: &Event,
     at: Moment,
 ) -> Result<Recorded, Failure> {
-    let mut walk = Walk::new(course);
-    walk.apply(first, at).map_err(Failure::usage)?;
-    let opening = Kept::opening(&course.tree().files, first.clone());
-    let journal = Held::new_job(&DISK, place, &holder(at))
-        .and_then(|held| held.begin(at, &opening))
-        .map_err(|error| match error {
-            JournalError::Exists { .. } => {
-                Failure::from(error).hint("`--resume` goes on with it; `--job NAME` gives another name")
-            }
-            other => Failure::from(other),
-        })?;
-    Ok(Recorded { walk, journal })
+    Recorded::begin(course, place, first, &holder(at)).map_err(|fault| match fault {
+        RecordFault::Journal(error @ JournalError::Exists { .. }) => {
+            Failure::from(error).hint("`--resume` goes on with it; `--job NAME` gives another name")
+        }
+        other => other.into(),
+    })
 }
 
 /// A job gone on with: the walk as its events leave it, and then resumed, conditions lapsed.
 pub(super) fn go_on(place: &JobPlace, at: Moment) -> Result<Recorded, Failure> {
-    let held = Held::open_job(&DISK, place, &holder(at))?;
-    let found = held.recover::<Kept>()?;
-    let mut walk = replay(&found.records).and_then(Replayed::walk_on).map_err(Failure::looked)?;
-    let resumed = Event::Resumed { cut: found.torn.map(|torn| torn.bytes) };
-    walk.apply(&resumed, at).map_err(|e| Failure::looked(format!("{}: {e}", place.name())))?;
-    let journal = held.go_on(&found, at, &Kept::from(resumed))?;
-    Ok(Recorded { walk, journal })
+    Ok(Recorded::go_on(place, &holder(at))?)
 }

@@ -5,11 +5,12 @@
 
 use std::io::{BufRead, Write};
 
-use super::begin::{Recorded, begun, go_on, job_place, new_job};
+use super::begin::{begun, go_on, job_place, new_job};
 use super::{WalkArgs, walkable};
-use crate::cli::clock::Clock;
+use crate::tui::Clock;
 use crate::cli::{Ending, Failure, Outcome};
 use crate::diag::{visible, visible_line};
+use crate::job::Recorded;
 use crate::safety::Confirm;
 use crate::units::{Measure, Reading};
 use crate::walk::{Declined, Details, Input, ItemState, Lapse, Now, OwnReading, Page, PageKind, Walker};
@@ -33,8 +34,8 @@ pub(super) fn run(args: &WalkArgs, clock: Clock, asked: Asked, out: &mut dyn Wri
     let mut talk = Talk { recorded, clock, lines: stdin.lock(), initials: None, again: true, out };
     talk.greet()?;
     let done = talk.talk();
-    let kept = talk.recorded.journal.place().name();
-    if asked && !matches!(talk.recorded.walk.now(), Now::Ended(_)) {
+    let kept = talk.recorded.place().name();
+    if asked && !matches!(talk.recorded.walk().now(), Now::Ended(_)) {
         writeln!(talk.out, "The job {kept} is kept. `--resume --job {kept}` goes on with it.")?;
     }
     done?;
@@ -66,22 +67,22 @@ enum Word {
 
 impl<R: BufRead> Talk<'_, R> {
     fn greet(&mut self) -> Result<(), Failure> {
-        let tree = self.recorded.walk.course().tree();
-        let title = tree.title.in_lang(&self.recorded.walk.lang()).to_owned();
-        let name = self.recorded.journal.place().name();
+        let tree = self.recorded.walk().course().tree();
+        let title = tree.title.in_lang(&self.recorded.walk().lang()).to_owned();
+        let name = self.recorded.place().name();
         self.line(&format!("Job {name}. {title}."))?;
         self.line("At any prompt: back, note, cannot, repeat, where, own, wait, take, help. Ctrl-D leaves; the job is kept.")
     }
 
     fn talk(&mut self) -> Result<(), Failure> {
         let mut show = true;
-        while !matches!(self.recorded.walk.now(), Now::Ended(_)) {
+        while !matches!(self.recorded.walk().now(), Now::Ended(_)) {
             if show {
                 let again = std::mem::take(&mut self.again);
                 self.show(again)?;
             }
             let Some(typed) = self.read()? else { return Ok(()) };
-            if let Some(cause) = self.recorded.walk.due(self.clock.now())
+            if let Some(cause) = self.recorded.walk().due(self.clock.now())
                 && !self.still_so(cause)?
             {
                 show = true;
@@ -89,9 +90,9 @@ impl<R: BufRead> Talk<'_, R> {
             }
             show = self.hear(typed.trim())?;
         }
-        let page = self.recorded.walk.page();
+        let page = self.recorded.walk().page();
         self.line(&format!("End. {}.", page.title))?;
-        let head = self.recorded.journal.head().printed();
+        let head = self.recorded.head().printed();
         self.line(&format!("Head {head}"))
     }
 
@@ -116,7 +117,7 @@ impl<R: BufRead> Talk<'_, R> {
         if let Some(word) = word_of(typed) {
             return self.word(word);
         }
-        let page = self.recorded.walk.page();
+        let page = self.recorded.walk().page();
         match page.kind {
             PageKind::Ask | PageKind::Look => self.choose(&page, typed),
             PageKind::Read => self.reading(typed),
@@ -146,7 +147,7 @@ impl<R: BufRead> Talk<'_, R> {
     }
 
     fn reading(&mut self, typed: &str) -> Result<bool, Failure> {
-        let Some(read) = self.recorded.walk.reading_here() else { return Ok(true) };
+        let Some(read) = self.recorded.walk().reading_here() else { return Ok(true) };
         let unit = read.measure.unit();
         if let Ok(reading) = Reading::parse(typed, unit) {
             let echo = reading.echo(unit).to_string();
@@ -167,7 +168,7 @@ impl<R: BufRead> Talk<'_, R> {
     }
 
     fn told_band(&mut self) -> Result<(), Failure> {
-        let walk = &self.recorded.walk;
+        let walk = self.recorded.walk();
         let last = walk.visits().iter().rev().find_map(|v| match &v.outcome {
             crate::walk::Outcome::Read { band, .. } => Some((v.step, *band)),
             _ => None,
@@ -280,16 +281,16 @@ impl<R: BufRead> Talk<'_, R> {
     }
 
     fn whereabouts(&mut self) -> Result<(), Failure> {
-        let page = self.recorded.walk.page();
+        let page = self.recorded.walk().page();
         self.line(&format!("Machine now: {}", page.machine_now))?;
         let steps: Vec<String> = self
             .recorded
-            .walk
+            .walk()
             .visits()
             .iter()
             .rev()
             .take(8)
-            .map(|v| self.recorded.walk.course().tree().step(v.step).id.clone())
+            .map(|v| self.recorded.walk().course().tree().step(v.step).id.clone())
             .collect();
         for step in steps.iter().rev() {
             self.line(&format!("  {step}"))?;
@@ -330,7 +331,7 @@ impl<R: BufRead> Talk<'_, R> {
     }
 
     fn show(&mut self, again: bool) -> Result<(), Failure> {
-        let page = self.recorded.walk.page();
+        let page = self.recorded.walk().page();
         self.line("")?;
         // Within a gate the caution was said before its first item; `repeat` says it again.
         let within =

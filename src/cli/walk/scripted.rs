@@ -3,13 +3,13 @@
 use std::io::Write;
 use std::path::Path;
 
-use super::begin::{Recorded, begun, go_on, job_place, new_job};
+use super::begin::{begun, go_on, job_place, new_job};
 use super::{WalkArgs, walkable};
-use crate::cli::clock::Clock;
+use crate::tui::Clock;
 use crate::cli::disk::read_any;
 use crate::cli::{Ending, Failure, Outcome};
 use crate::diag::{Files, Locator, Paint, Place, Problems, problem_text, visible_line};
-use crate::job::{Kept, Record};
+use crate::job::{Kept, Record, Recorded};
 use crate::walk::{Answers, Declined, Event, Moment, Now, Parted, Script, Turn, Walk, Walker};
 
 /// Walks by the file, from the start or on from where the job stopped.
@@ -117,10 +117,10 @@ fn take(walk: &mut Walk, event: &Event, at: Moment) -> Result<(), Failure> {
 
 fn walk_on(recorded: &mut Recorded, script: &mut Script, files: &Files) -> Result<(), Failure> {
     loop {
-        if matches!(recorded.walk.now(), Now::Ended(_)) && script.is_over() {
+        if matches!(recorded.walk().now(), Now::Ended(_)) && script.is_over() {
             return Ok(());
         }
-        match script.next(&recorded.walk).map_err(|p| parted(&p, files))? {
+        match script.next(recorded.walk()).map_err(|p| parted(&p, files))? {
             Turn::Over => return Ok(()),
             Turn::Say(input, at) => {
                 if let Err(declined) = recorded.say(*input, at)? {
@@ -145,14 +145,14 @@ fn parted(parted: &Parted, files: &Files) -> Failure {
 }
 
 fn tell(recorded: &mut Recorded, out: &mut dyn Write) -> Result<(), Failure> {
-    let place = recorded.journal.place();
+    let place = recorded.place();
     writeln!(out, "Job {}: {}", place.name(), visible_line(&place.file().display().to_string()))?;
-    let page = recorded.walk.page();
-    let where_now = match recorded.walk.now() {
+    let page = recorded.walk().page();
+    let where_now = match recorded.walk().now() {
         Now::Ended(_) => page.title,
-        _ => format!("open, at {}", recorded.walk.step_id()),
+        _ => format!("open, at {}", recorded.walk().step_id()),
     };
     writeln!(out, "{}", visible_line(&where_now))?;
-    writeln!(out, "Head {}", recorded.journal.head().printed())?;
+    writeln!(out, "Head {}", recorded.head().printed())?;
     Ok(())
 }

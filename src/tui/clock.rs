@@ -6,18 +6,20 @@ use crate::walk::Moment;
 
 /// Clocks that began with the program.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Clock {
+pub struct Clock {
     began: Instant,
 }
 
 impl Clock {
     /// Starts the forward clock.
-    pub(super) fn start() -> Self {
+    #[must_use]
+    pub fn start() -> Self {
         Self { began: Instant::now() }
     }
 
     /// This moment.
-    pub(super) fn now(self) -> Moment {
+    #[must_use]
+    pub fn now(self) -> Moment {
         let zoned = jiff::ZonedDateTime::now();
         Moment {
             wall_ms: zoned.timestamp().as_millisecond(),

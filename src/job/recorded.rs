@@ -1,0 +1,122 @@
+//! A walk and its journal together: what happens is on the disk before it counts.
+
+use super::journal::{Disk, Head, Held, Holder, Journal, JournalError};
+use super::kept::Kept;
+use super::place::JobPlace;
+use super::replay::{ReplayFault, replay};
+use crate::tree::Walkable;
+use crate::walk::{Declined, Event, Impossible, Input, Moment, Walk};
+
+static DISK: Disk = Disk;
+
+/// Why something could not be recorded.
+#[derive(Debug, thiserror::Error)]
+pub enum RecordFault {
+    /// It could not have happened here.
+    #[error("{0}; nothing was recorded")]
+    Impossible(#[from] Impossible),
+    /// The journal could not be read or written.
+    #[error(transparent)]
+    Journal(#[from] JournalError),
+    /// What the journal holds cannot be gone on with.
+    #[error(transparent)]
+    Replay(#[from] ReplayFault),
+}
+
+/// A walk and the journal that everything goes into before it counts.
+pub struct Recorded {
+    walk: Walk,
+    journal: Journal<'static, Kept>,
+}
+
+impl std::fmt::Debug for Recorded {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("Recorded").field("job", &self.journal.place().name()).finish_non_exhaustive()
+    }
+}
+
+impl Recorded {
+    /// A new job, its first event on the disk.
+    ///
+    /// # Errors
+    /// When the name is taken, or the disk does not take it.
+    pub fn begin(
+        course: &Walkable,
+        place: &JobPlace,
+        first: &Event,
+        holder: &Holder,
+    ) -> Result<Self, RecordFault> {
+        let at = holder.since;
+        let mut walk = Walk::new(course);
+        walk.apply(first, at)?;
+        let opening = Kept::opening(&course.tree().files, first.clone());
+        let journal = Held::new_job(&DISK, place, holder)?.begin(at, &opening)?;
+        Ok(Self { walk, journal })
+    }
+
+    /// A job gone on with: the walk as its events leave it, and then resumed, conditions lapsed.
+    ///
+    /// # Errors
+    /// When the journal is damaged, or its tree would be refused today.
+    pub fn go_on(place: &JobPlace, holder: &Holder) -> Result<Self, RecordFault> {
+        let at = holder.since;
+        let held = Held::open_job(&DISK, place, holder)?;
+        let found = held.recover::<Kept>()?;
+        let mut walk = replay(&found.records)?.walk_on()?;
+        let resumed = Event::Resumed { cut: found.torn.map(|torn| torn.bytes) };
+        walk.apply(&resumed, at).map_err(ReplayFault::Impossible)?;
+        let journal = held.go_on(&found, at, &Kept::from(resumed))?;
+        Ok(Self { walk, journal })
+    }
+
+    /// The walk as far as it has come.
+    #[must_use]
+    pub const fn walk(&self) -> &Walk {
+        &self.walk
+    }
+
+    /// Where the job lies.
+    #[must_use]
+    pub fn place(&self) -> &JobPlace {
+        self.journal.place()
+    }
+
+    /// The head of its journal.
+    #[must_use]
+    pub fn head(&self) -> Head {
+        self.journal.head()
+    }
+
+    /// Journals an event, then lets the walk take it in.
+    ///
+    /// # Errors
+    /// When it could not have happened, or the disk does not take it; the walk is then as it was.
+    pub fn record(&mut self, event: &Event, at: Moment) -> Result<(), RecordFault> {
+        // Tried on a copy first, so that nothing is journalled that could not have happened.
+        let mut next = self.walk.clone();
+        next.apply(event, at)?;
+        self.journal.append(at, &Kept::from(event.clone()))?;
+        self.walk = next;
+        Ok(())
+    }
+
+    /// Says something to the walk; what is accepted is journalled before it shows.
+    ///
+    /// # Errors
+    /// As [`Recorded::record`]. What the walk declines is no error.
+    pub fn say(&mut self, input: Input, at: Moment) -> Result<Result<(), Declined>, RecordFault> {
+        let events = match self.walk.accept(input, at) {
+            Ok(events) => events,
+            Err(declined) => {
+                if let Declined::Lapsed(cause) = declined {
+                    self.record(&Event::Lapsed { cause }, at)?;
+                }
+                return Ok(Err(declined));
+            }
+        };
+        for event in events {
+            self.record(&event, at)?;
+        }
+        Ok(Ok(()))
+    }
+}

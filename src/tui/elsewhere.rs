@@ -1,0 +1,23 @@
+//! Waiting where there are no Unix signals: the event library waits.
+
+use std::io;
+use std::time::Duration;
+
+use super::woke::Woke;
+
+/// Nothing to keep.
+pub(super) struct Waiter;
+
+impl Waiter {
+    pub(super) fn new() -> io::Result<Self> {
+        Ok(Self)
+    }
+
+    pub(super) fn wait(&mut self, longest: Duration) -> io::Result<Woke> {
+        Ok(if crossterm::event::poll(longest)? { Woke::Input } else { Woke::Other })
+    }
+
+    pub(super) fn stop(&self) -> io::Result<()> {
+        Ok(())
+    }
+}

@@ -1,0 +1,106 @@
+//! How a screen lies on the terminal: head, rule, body that scrolls, what is pinned under it, rule, footer.
+//!
+//! What is pinned is always seen. Where the head leaves no room it scrolls with the body. The rows that must be seen
+//! (the live item of a gate) stay in view whatever the scroll.
+
+use std::ops::Range;
+
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+
+use super::keys::{Place, keys_at};
+use super::message::Message;
+use super::sheet::Sheet;
+use super::theme::{Letters, Palette, Role};
+
+/// A screen laid out to a width.
+#[derive(Debug)]
+pub(super) struct Framed {
+    pub(super) head: Sheet,
+    pub(super) body: Sheet,
+    pub(super) pinned: Sheet,
+    pub(super) foot: Sheet,
+    /// Rows of the body that must stay in view.
+    pub(super) keep: Option<Range<usize>>,
+    pub(super) scroll: usize,
+}
+
+/// What drawing found out.
+#[derive(Debug, Default)]
+pub(super) struct Drawn {
+    pub(super) clicks: Vec<(Rect, Message)>,
+    pub(super) scroll: usize,
+}
+
+/// Fewest rows of body beside the head.
+const LEAST_BODY: usize = 4;
+
+impl Framed {
+    pub(super) fn new(width: u16, letters: Letters, place: Place, more: &str) -> Self {
+        let sheet = || Sheet::new(width, letters);
+        let mut framed = Self {
+            head: sheet(),
+            body: sheet(),
+            pinned: sheet(),
+            foot: sheet(),
+            keep: None,
+            scroll: 0,
+        };
+        let labels: Vec<String> = keys_at(place)
+            .filter(|row| row.foot)
+            .map(|row| {
+                let label = if row.label == "more" { more } else { row.label };
+                format!("{}  {label}", row.press.name())
+            })
+            .collect();
+        framed.foot.text(Role::Plain, 1, &labels.join("    "));
+        framed
+    }
+
+    /// Draws it and says where clicks go and how far it was scrolled.
+    pub(super) fn draw(mut self, area: Rect, buffer: &mut Buffer, palette: Palette) -> Drawn {
+        buffer.set_style(area, palette.style(Role::Plain));
+        let height = usize::from(area.height);
+        let fixed = self.pinned.len() + self.foot.len() + 2;
+        if self.head.len() + fixed + LEAST_BODY.min(self.body.len()) > height {
+            let moved = self.head.len();
+            let mut head = self.head.clone();
+            head.append(self.body);
+            self.body = head;
+            self.head = Sheet::new(area.width, Letters::All);
+            self.keep = self.keep.map(|kept| kept.start + moved..kept.end + moved);
+        }
+        let room = height.saturating_sub(fixed + self.head.len());
+        let mut scroll = self.scroll.min(self.body.len().saturating_sub(room));
+        if let Some(keep) = &self.keep {
+            scroll = scroll.clamp(keep.end.saturating_sub(room).min(keep.start), keep.start);
+        }
+        let below = self.body.len().saturating_sub(scroll + room);
+        let said = match (scroll > 0, below > 0) {
+            (_, true) => " more below: Down ",
+            (true, false) => " more above: Up ",
+            _ => "",
+        };
+        let mut whole = Drawn { clicks: Vec::new(), scroll };
+        let mut y = area.top();
+        let mut put = |sheet: &Sheet, skip: usize, rows: usize| {
+            let rows = u16::try_from(rows).unwrap_or(u16::MAX).min(area.bottom().saturating_sub(y));
+            let at = Rect::new(area.x, y, area.width, rows);
+            whole.clicks.extend(sheet.paint((at, skip), buffer, palette));
+            y += rows;
+        };
+        put(&self.head, 0, self.head.len());
+        put(&self.ruled(""), 0, 1);
+        put(&self.body, scroll, room);
+        put(&self.pinned, 0, self.pinned.len());
+        put(&self.ruled(said), 0, 1);
+        put(&self.foot, 0, self.foot.len());
+        whole
+    }
+
+    fn ruled(&self, said: &str) -> Sheet {
+        let mut rule = self.foot.emptied();
+        rule.rule(said);
+        rule
+    }
+}

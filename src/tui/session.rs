@@ -1,0 +1,177 @@
+//! What all screens look at: the job under way, the trees and jobs at hand, and what was said last.
+
+use std::path::PathBuf;
+
+use super::theme::{Letters, Palette};
+use crate::job::{Disk, Holder, JobName, JobPlace, RecordFault, Recorded, Standing, Summary, survey};
+use crate::tree::{BandKind, Kind, Shipped, Walkable, examine};
+use crate::walk::{Details, Event, Moment, Now, Outcome, Page, Walker};
+
+/// What the caller knows of the surroundings.
+#[derive(Debug, Clone, Default)]
+pub struct Surroundings {
+    /// The folder of the jobs.
+    pub jobs: PathBuf,
+    /// The computer's name, where it is known.
+    pub host: Option<String>,
+    /// The language of new jobs.
+    pub lang: String,
+    /// The palette.
+    pub palette: Palette,
+    /// The letters.
+    pub letters: Letters,
+    /// The file that keeps what was chosen once.
+    pub settings: Option<PathBuf>,
+}
+
+/// A tree on the shelf.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct OnShelf {
+    pub(super) name: String,
+    pub(super) machine: String,
+    pub(super) title: String,
+    /// Why it is refused, in one line.
+    pub(super) refused: Option<String>,
+}
+
+/// What all screens look at.
+#[derive(Debug)]
+pub(super) struct Session {
+    pub(super) around: Surroundings,
+    pub(super) recorded: Option<Recorded>,
+    pub(super) initials: Option<String>,
+    pub(super) shelf: Vec<OnShelf>,
+    pub(super) jobs: Vec<Summary>,
+    /// One line about what was said last.
+    pub(super) said: Option<String>,
+    pub(super) at: Moment,
+}
+
+impl Session {
+    pub(super) fn new(around: Surroundings, at: Moment) -> Self {
+        Self {
+            around,
+            recorded: None,
+            initials: None,
+            shelf: Vec::new(),
+            jobs: Vec::new(),
+            said: None,
+            at,
+        }
+    }
+
+    /// Looks again at what lies on the shelf and in the folder of jobs.
+    pub(super) fn look_around(&mut self) {
+        if self.shelf.is_empty() {
+            let names = Shipped::names();
+            self.shelf = names.iter().filter_map(|name| on_shelf(name, &self.around.lang)).collect();
+        }
+        let found = survey(&Disk, &self.around.jobs, |place, found| Summary::of(place.name(), &found));
+        let mut jobs: Vec<Summary> =
+            found.unwrap_or_default().into_iter().filter_map(|one| one.outcome.ok()).collect();
+        jobs.retain(|job| !matches!(job.standing, Standing::Ended(_)) && job.begun.is_some());
+        jobs.sort_by_key(|job| std::cmp::Reverse(job.begun.as_ref().map(|b| b.last.wall_ms)));
+        self.jobs = jobs;
+    }
+
+    pub(super) fn page(&self) -> Option<Page> {
+        self.recorded.as_ref().map(|r| r.walk().page())
+    }
+
+    fn holder(&self) -> Holder {
+        Holder { process: std::process::id(), host: self.around.host.clone(), since: self.at }
+    }
+
+    /// Begins a job of this tree under a name made from the day.
+    pub(super) fn begin(
+        &mut self,
+        course: &Walkable,
+        name: Option<&JobName>,
+        details: Details,
+    ) -> Result<(), String> {
+        let tree = course.tree();
+        let place = self.new_place(&tree.id, name)?;
+        let first = Event::Begun {
+            tree: tree.id.clone(),
+            revision: tree.revision,
+            lang: self.around.lang.clone(),
+            walker: Walker::Person,
+            details,
+        };
+        self.take(Recorded::begin(course, &place, &first, &self.holder()))
+    }
+
+    fn new_place(&self, tree: &str, name: Option<&JobName>) -> Result<JobPlace, String> {
+        if let Some(name) = name {
+            return Ok(JobPlace::named(&self.around.jobs, name));
+        }
+        for nth in 1..1000 {
+            let suffix = if nth == 1 { String::new() } else { format!("-{nth}") };
+            let name: JobName = format!("{}-{tree}{suffix}", self.at.date())
+                .parse()
+                .map_err(|e: crate::job::NameError| e.to_string())?;
+            let place = JobPlace::named(&self.around.jobs, &name);
+            if !place.file().exists() {
+                return Ok(place);
+            }
+        }
+        Err("a thousand jobs of this tree today".to_owned())
+    }
+
+    /// Goes on with a job.
+    pub(super) fn go_on(&mut self, place: &JobPlace) -> Result<(), String> {
+        self.take(Recorded::go_on(place, &self.holder()))
+    }
+
+    fn take(&mut self, opened: Result<Recorded, RecordFault>) -> Result<(), String> {
+        self.recorded = Some(opened.map_err(|fault| fault.to_string())?);
+        self.initials = None;
+        Ok(())
+    }
+
+    /// Minutes worked up to now; waiting, the clock stands still.
+    pub(super) fn minutes(&self) -> u64 {
+        let Some(walk) = self.recorded.as_ref().map(Recorded::walk) else { return 0 };
+        let stands = matches!(walk.now(), Now::Waiting(_) | Now::Ended(_));
+        let since = if stands { 0 } else { self.at.since(walk.last()) / 60_000 };
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "minutes are small and positive")]
+        let worked = walk.minutes_worked() as u64;
+        worked + since
+    }
+
+    /// What the last reading was taken for.
+    pub(super) fn band_told(&self) -> Option<String> {
+        let walk = self.recorded.as_ref()?.walk();
+        let visit = walk.visits().iter().rev().find(|v| matches!(v.outcome, Outcome::Read { .. }))?;
+        let Outcome::Read { reading, band, .. } = &visit.outcome else { return None };
+        let Kind::Read(read) = &walk.course().tree().step(visit.step).kind else { return None };
+        let band = read.bands.get(*band)?;
+        let means = band.means.as_ref().map_or("", |t| t.in_lang(&walk.lang()));
+        Some(match &band.kind {
+            BandKind::Range(range) => format!("You read {reading}: {range}. {means}"),
+            BandKind::Like(_) => format!("You read {reading}. {means}"),
+        })
+    }
+}
+
+fn on_shelf(name: &str, lang: &str) -> Option<OnShelf> {
+    let (machine, file) = name.rsplit_once('/')?;
+    if machine == "common" || file == "machine" {
+        return None;
+    }
+    let source = Shipped::named(name)?;
+    let examined = examine(&source, &Shipped);
+    let first = examined.problems.list().iter().find(|p| p.weight == crate::diag::Weight::Refused);
+    let refused = first.map(|p| format!("refused: {}", p.wrong));
+    let title = examined.course.as_ref().map_or_else(
+        || file.to_owned(),
+        |course| course.tree().title.in_lang(&crate::diag::Lang::new(lang)).to_owned(),
+    );
+    Some(OnShelf { name: name.to_owned(), machine: machine.to_owned(), title, refused })
+}
+
+/// A shipped tree that may be walked.
+pub(super) fn shipped(name: &str) -> Result<Walkable, String> {
+    let source = Shipped::named(name).ok_or_else(|| format!("there is no tree {name}"))?;
+    examine(&source, &Shipped).walkable().ok_or_else(|| format!("{name} is refused and cannot be walked"))
+}

@@ -1,0 +1,30 @@
+//! What is chosen once: one small YAML file.
+
+use std::path::Path;
+
+use serde::{Deserialize, Serialize};
+
+use super::theme::Palette;
+
+#[derive(Debug, Default, Serialize, Deserialize)]
+struct Settings {
+    #[serde(default)]
+    light: bool,
+}
+
+/// The palette that was chosen; dark where nothing was, or the file is not as it should be.
+#[must_use]
+pub fn palette_kept(file: &Path) -> Palette {
+    let text = std::fs::read_to_string(file).unwrap_or_default();
+    let settings: Settings = serde_saphyr::from_str(&text).unwrap_or_default();
+    if settings.light { Palette::Light } else { Palette::Dark }
+}
+
+/// Keeps the palette for next time.
+pub(super) fn keep(file: &Path, palette: Palette) -> std::io::Result<()> {
+    if let Some(folder) = file.parent() {
+        std::fs::create_dir_all(folder)?;
+    }
+    let light = palette == Palette::Light;
+    std::fs::write(file, format!("light: {light}\n"))
+}

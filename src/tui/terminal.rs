@@ -1,0 +1,141 @@
+//! The terminal taken and given back, whatever happens, and the loop between.
+//!
+//! One thread. It draws only when something changed, and waits without a clock of its own in between but for the minute.
+
+use std::io::{self, IsTerminal, Write};
+use std::time::Duration;
+
+use crossterm::event::{
+    DisableBracketedPaste, DisableMouseCapture, EnableBracketedPaste, EnableMouseCapture, Event, poll, read,
+};
+use crossterm::execute;
+use crossterm::terminal::{EnterAlternateScreen, LeaveAlternateScreen, disable_raw_mode, enable_raw_mode};
+use ratatui::Terminal;
+use ratatui::backend::CrosstermBackend;
+
+use super::app::App;
+use super::clock::Clock;
+#[cfg(not(unix))]
+use super::elsewhere::Waiter;
+#[cfg(unix)]
+use super::unix::Waiter;
+use super::woke::Woke;
+
+/// How the screen was left.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Left {
+    /// By the person.
+    Asked,
+    /// By a signal, or since the terminal is gone.
+    Ended,
+}
+
+/// Whether there is a terminal on both sides.
+#[must_use]
+pub fn is_terminal() -> bool {
+    io::stdin().is_terminal() && io::stdout().is_terminal()
+}
+
+fn enter() -> io::Result<()> {
+    enable_raw_mode()?;
+    execute!(io::stdout(), EnterAlternateScreen, EnableMouseCapture, EnableBracketedPaste)
+}
+
+/// Gives the terminal back; what fails here is gone anyway.
+fn restore() {
+    let _ = execute!(
+        io::stdout(),
+        DisableBracketedPaste,
+        DisableMouseCapture,
+        LeaveAlternateScreen,
+        crossterm::cursor::Show
+    );
+    let _ = disable_raw_mode();
+}
+
+/// Gives the terminal back when it goes out of scope.
+struct Taken;
+
+impl Drop for Taken {
+    fn drop(&mut self) {
+        restore();
+    }
+}
+
+/// Runs the screens until they are left. The terminal is given back before it returns, also after a panic.
+///
+/// # Errors
+/// When the terminal cannot be used.
+pub fn run(app: &mut App, clock: Clock) -> io::Result<Left> {
+    let before = std::panic::take_hook();
+    std::panic::set_hook(Box::new(move |panic| {
+        restore();
+        before(panic);
+    }));
+    let mut waiter = Waiter::new()?;
+    enter()?;
+    let _taken = Taken;
+    let mut terminal = Terminal::new(CrosstermBackend::new(io::stdout()))?;
+    terminal.clear()?;
+    turn(app, clock, &mut waiter, &mut terminal)
+}
+
+fn turn<W: Write>(
+    app: &mut App,
+    clock: Clock,
+    waiter: &mut Waiter,
+    terminal: &mut Terminal<CrosstermBackend<W>>,
+) -> io::Result<Left>
+where
+    CrosstermBackend<W>: ratatui::backend::Backend<Error = io::Error>,
+{
+    let mut changed = true;
+    loop {
+        if changed {
+            terminal.draw(|frame| {
+                let area = frame.area();
+                app.draw(area, frame.buffer_mut());
+            })?;
+            app.is_shown(clock.now());
+        }
+        let minutes = app.minutes();
+        match waiter.wait(Duration::from_secs(30))? {
+            Woke::Ends | Woke::Gone => return Ok(Left::Ended),
+            Woke::Stops => {
+                restore();
+                waiter.stop()?;
+                enter()?;
+                terminal.clear()?;
+            }
+            Woke::GoesOn => {
+                enter()?;
+                terminal.clear()?;
+            }
+            Woke::Input | Woke::Other => {}
+        }
+        let asked = app.tick(clock.now());
+        changed = asked | heard(app, clock)? || app.minutes() != minutes;
+        if app.is_left() {
+            return Ok(Left::Asked);
+        }
+    }
+}
+
+/// Takes one key after another; after each that may have changed the screen it is drawn, so that what was typed ahead
+/// is told from what was typed at what is seen.
+fn heard(app: &mut App, clock: Clock) -> io::Result<bool> {
+    let mut changed = false;
+    while poll(Duration::ZERO)? {
+        changed = true;
+        match read()? {
+            Event::Key(key) => app.key(&key, clock.now()),
+            Event::Mouse(mouse) => app.mouse(mouse, clock.now()),
+            Event::Paste(text) => app.paste(&text, clock.now()),
+            _ => {}
+        }
+        if app.is_left() {
+            break;
+        }
+    }
+    Ok(changed)
+}

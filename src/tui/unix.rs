@@ -1,0 +1,84 @@
+//! The only code that is Unix: waiting for the terminal or a signal, without using the processor meanwhile.
+//!
+//! A terminal that is gone is found out here, before the event library reads from it: reading it would never end.
+
+use std::io::{self, Read};
+use std::os::fd::AsFd;
+use std::os::unix::net::UnixStream;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::time::Duration;
+
+use rustix::event::{PollFd, PollFlags, Timespec, poll};
+use signal_hook::consts::{SIGCONT, SIGHUP, SIGINT, SIGTERM, SIGTSTP, SIGWINCH};
+
+use super::woke::Woke;
+
+/// Signals to be noticed, and the pipe that wakes whoever waits.
+pub(super) struct Waiter {
+    woken: UnixStream,
+    ends: Arc<AtomicBool>,
+    gone: Arc<AtomicBool>,
+    stops: Arc<AtomicBool>,
+    goes_on: Arc<AtomicBool>,
+}
+
+impl Waiter {
+    pub(super) fn new() -> io::Result<Self> {
+        let (woken, waker) = UnixStream::pair()?;
+        woken.set_nonblocking(true)?;
+        let flag = || Arc::new(AtomicBool::new(false));
+        let waiter = Self { woken, ends: flag(), gone: flag(), stops: flag(), goes_on: flag() };
+        let flags = [
+            (SIGTERM, &waiter.ends),
+            (SIGINT, &waiter.ends),
+            (SIGHUP, &waiter.gone),
+            (SIGTSTP, &waiter.stops),
+            (SIGCONT, &waiter.goes_on),
+        ];
+        for (signal, flag) in flags {
+            signal_hook::flag::register(signal, Arc::clone(flag))?;
+            signal_hook::low_level::pipe::register(signal, waker.try_clone()?)?;
+        }
+        signal_hook::low_level::pipe::register(SIGWINCH, waker)?;
+        Ok(waiter)
+    }
+
+    /// Waits for a key, a signal, or for this long.
+    pub(super) fn wait(&mut self, longest: Duration) -> io::Result<Woke> {
+        let timeout = Timespec { tv_sec: i64::try_from(longest.as_secs()).unwrap_or(60), tv_nsec: 0 };
+        let stdin = io::stdin();
+        let (input, hung) = {
+            let mut fds = [
+                PollFd::from_borrowed_fd(stdin.as_fd(), PollFlags::IN),
+                PollFd::from_borrowed_fd(self.woken.as_fd(), PollFlags::IN),
+            ];
+            match poll(&mut fds, Some(&timeout)) {
+                Ok(_) | Err(rustix::io::Errno::INTR) => {}
+                Err(error) => return Err(error.into()),
+            }
+            let seen = fds[0].revents();
+            (!seen.is_empty(), seen.intersects(PollFlags::HUP | PollFlags::ERR | PollFlags::NVAL))
+        };
+        let mut drain = [0; 64];
+        while matches!(self.woken.read(&mut drain), Ok(n) if n > 0) {}
+        if hung || self.gone.load(Ordering::Relaxed) {
+            return Ok(Woke::Gone);
+        }
+        if self.ends.load(Ordering::Relaxed) {
+            return Ok(Woke::Ends);
+        }
+        if self.stops.swap(false, Ordering::Relaxed) {
+            return Ok(Woke::Stops);
+        }
+        if self.goes_on.swap(false, Ordering::Relaxed) {
+            return Ok(Woke::GoesOn);
+        }
+        Ok(if input { Woke::Input } else { Woke::Other })
+    }
+
+    /// Stops the process as the signal would have; comes back when it is continued.
+    pub(super) fn stop(&self) -> io::Result<()> {
+        signal_hook::low_level::emulate_default_handler(SIGTSTP)
+    }
+}
