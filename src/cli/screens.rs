@@ -17,7 +17,14 @@ pub(super) fn surroundings(jobs: &JobsFolder, lang: &str, light: bool) -> Result
         (None, false) => kept,
     };
     let host = value("HOSTNAME").or_else(|| value("COMPUTERNAME"));
-    Ok(Surroundings { jobs: jobs.path()?, host, lang: lang.to_owned(), palette, letters: letters(), settings })
+    Ok(Surroundings {
+        jobs: jobs.path()?,
+        host,
+        lang: lang.to_owned(),
+        palette,
+        letters: letters(),
+        settings,
+    })
 }
 
 /// A value that is set and not empty.

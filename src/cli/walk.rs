@@ -14,8 +14,8 @@ use super::job_place::JobsFolder;
 use super::screens::{show, surroundings};
 use super::{Failure, Outcome};
 use crate::diag::{Locator, Paint, problem_text};
-use crate::tui::{App, Clock};
 use crate::tree::{Examined, Walkable, examine};
+use crate::tui::{App, Clock};
 
 /// Walks a tree and records a job.
 #[derive(Debug, Args)]

@@ -202,7 +202,9 @@ impl App {
         let done = recorded.record(&Event::Lapsed { cause }, at);
         self.refresh();
         self.session.said = Some(match done {
-            Ok(()) => "What was in force is not taken for granted any more; the gates are asked again.".to_owned(),
+            Ok(()) => {
+                "What was in force is not taken for granted any more; the gates are asked again.".to_owned()
+            }
             Err(fault) => format!("Not recorded: {fault}."),
         });
     }
@@ -242,7 +244,8 @@ impl App {
                 Err(why) => self.session.said = Some(why),
             },
             Effect::GoOn(name) => {
-                let place = name.parse().map(|name: JobName| JobPlace::named(&self.session.around.jobs, &name));
+                let place =
+                    name.parse().map(|name: JobName| JobPlace::named(&self.session.around.jobs, &name));
                 let done = match place {
                     Ok(place) => self.session.go_on(&place),
                     Err(error) => Err(error.to_string()),

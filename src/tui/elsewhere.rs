@@ -17,7 +17,7 @@ impl Waiter {
         Ok(if crossterm::event::poll(longest)? { Woke::Input } else { Woke::Other })
     }
 
-    pub(super) fn stop(&self) -> io::Result<()> {
+    pub(super) fn stop() -> io::Result<()> {
         Ok(())
     }
 }

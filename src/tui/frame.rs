@@ -38,14 +38,8 @@ const LEAST_BODY: usize = 4;
 impl Framed {
     pub(super) fn new(width: u16, letters: Letters, place: Place, more: &str) -> Self {
         let sheet = || Sheet::new(width, letters);
-        let mut framed = Self {
-            head: sheet(),
-            body: sheet(),
-            pinned: sheet(),
-            foot: sheet(),
-            keep: None,
-            scroll: 0,
-        };
+        let mut framed =
+            Self { head: sheet(), body: sheet(), pinned: sheet(), foot: sheet(), keep: None, scroll: 0 };
         let labels: Vec<String> = keys_at(place)
             .filter(|row| row.foot)
             .map(|row| {

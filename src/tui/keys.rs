@@ -104,7 +104,13 @@ pub static KEYS: &[KeyRow] = &[
     row(Place::Reading, BACKSPACE, |_| Message::Erase, "takes back a letter", false),
     row(Place::Reading, UP, |_| Message::Up, "shows what is above", false),
     row(Place::Reading, DOWN, |_| Message::Down, "shows what is below", false),
-    row(Place::Reading, Press::Text, Message::Type, "the reading: 12.4, 4k7, 30 mV, OL, 0.1..4.8, jumps", false),
+    row(
+        Place::Reading,
+        Press::Text,
+        Message::Type,
+        "the reading: 12.4, 4k7, 30 mV, OL, 0.1..4.8, jumps",
+        false,
+    ),
     row(Place::Act, Press::Digit, Message::Pick, "does that line", true),
     row(Place::Act, TAB, |_| Message::Next, "more", true),
     row(Place::Act, ESC, |_| Message::Close, "as Tab", false),
@@ -145,11 +151,26 @@ pub static KEYS: &[KeyRow] = &[
     row(Place::Report, DOWN, |_| Message::Down, "down", true),
 ];
 
+/// A key that means the same everywhere; these stand in the help.
+#[derive(Debug, Clone, Copy)]
+pub struct EverywhereKey {
+    /// The key.
+    pub press: Press,
+    /// What it says.
+    pub message: Message,
+    /// What it does, in words.
+    pub label: &'static str,
+}
+
 /// Keys that mean the same everywhere.
-pub static EVERYWHERE: &[(Press, fn(char) -> Message, &str)] = &[
-    (Press::Key(KeyCode::PageUp), |_| Message::PageUp, "a page up"),
-    (Press::Key(KeyCode::PageDown), |_| Message::PageDown, "a page down"),
-    (Press::Break, |_| Message::Leave, "leaves the program; the job is kept"),
+pub static EVERYWHERE: [EverywhereKey; 3] = [
+    EverywhereKey { press: Press::Key(KeyCode::PageUp), message: Message::PageUp, label: "a page up" },
+    EverywhereKey { press: Press::Key(KeyCode::PageDown), message: Message::PageDown, label: "a page down" },
+    EverywhereKey {
+        press: Press::Break,
+        message: Message::Leave,
+        label: "leaves the program; the job is kept",
+    },
 ];
 
 impl Press {
@@ -190,10 +211,8 @@ pub(super) fn message_of(place: Place, key: &KeyEvent) -> Option<Message> {
     if key.kind != KeyEventKind::Press {
         return None;
     }
-    let own = KEYS.iter().filter(|row| row.place == place);
-    own.map(|row| (row.press, row.message))
-        .chain(EVERYWHERE.iter().map(|(press, message, _)| (*press, *message)))
-        .find_map(|(press, message)| press.takes(key).map(message))
+    let own = keys_at(place).find_map(|row| row.press.takes(key).map(row.message));
+    own.or_else(|| EVERYWHERE.iter().find(|row| row.press.takes(key).is_some()).map(|row| row.message))
 }
 
 /// The rows of a place.

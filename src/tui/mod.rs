@@ -23,7 +23,7 @@ mod woke;
 
 pub use app::App;
 pub use clock::Clock;
-pub use keys::{EVERYWHERE, KEYS, KeyRow, Place, Press, keys_at};
+pub use keys::{EVERYWHERE, EverywhereKey, KEYS, KeyRow, Place, Press, keys_at};
 pub use message::Message;
 pub use session::Surroundings;
 pub use settings::palette_kept;

@@ -49,15 +49,7 @@ pub(super) struct Session {
 
 impl Session {
     pub(super) fn new(around: Surroundings, at: Moment) -> Self {
-        Self {
-            around,
-            recorded: None,
-            initials: None,
-            shelf: Vec::new(),
-            jobs: Vec::new(),
-            said: None,
-            at,
-        }
+        Self { around, recorded: None, initials: None, shelf: Vec::new(), jobs: Vec::new(), said: None, at }
     }
 
     /// Looks again at what lies on the shelf and in the folder of jobs.
@@ -134,7 +126,11 @@ impl Session {
         let Some(walk) = self.recorded.as_ref().map(Recorded::walk) else { return 0 };
         let stands = matches!(walk.now(), Now::Waiting(_) | Now::Ended(_));
         let since = if stands { 0 } else { self.at.since(walk.last()) / 60_000 };
-        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "minutes are small and positive")]
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "minutes are small and positive"
+        )]
         let worked = walk.minutes_worked() as u64;
         worked + since
     }

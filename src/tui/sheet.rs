@@ -67,8 +67,7 @@ impl Sheet {
         }
         let room = self.width.saturating_sub(beside + 1).max(1);
         for (nth, line) in wrap(&clean(text.1, self.letters), room).into_iter().enumerate() {
-            let mut pieces =
-                if nth == 0 { first.clone() } else { vec![(Role::Plain, " ".repeat(beside))] };
+            let mut pieces = if nth == 0 { first.clone() } else { vec![(Role::Plain, " ".repeat(beside))] };
             pieces.push((text.0, line));
             self.rows.push(Row { pieces, click: None });
         }
@@ -152,7 +151,6 @@ fn clean(text: &str, letters: Letters) -> String {
 fn in_ascii(c: char) -> Option<&'static str> {
     Some(match c {
         '\u{3a9}' | '\u{2126}' => "ohm",
-        '\u{b5}' | '\u{3bc}' => "u",
         '°' => "deg ",
         '²' => "2",
         '–' | '—' | '−' => "-",
@@ -165,7 +163,7 @@ fn in_ascii(c: char) -> Option<&'static str> {
         'é' | 'è' | 'ê' => "e",
         'í' => "i",
         'ó' | 'ö' => "o",
-        'ú' | 'ü' => "u",
+        'ú' | 'ü' | '\u{b5}' | '\u{3bc}' => "u",
         'ñ' => "n",
         'Á' => "A",
         'É' => "E",

@@ -103,7 +103,7 @@ where
             Woke::Ends | Woke::Gone => return Ok(Left::Ended),
             Woke::Stops => {
                 restore();
-                waiter.stop()?;
+                Waiter::stop()?;
                 enter()?;
                 terminal.clear()?;
             }

@@ -78,7 +78,7 @@ impl Waiter {
     }
 
     /// Stops the process as the signal would have; comes back when it is continued.
-    pub(super) fn stop(&self) -> io::Result<()> {
+    pub(super) fn stop() -> io::Result<()> {
         signal_hook::low_level::emulate_default_handler(SIGTSTP)
     }
 }

@@ -7,11 +7,11 @@ use std::io::{BufRead, Write};
 
 use super::begin::{begun, go_on, job_place, new_job};
 use super::{WalkArgs, walkable};
-use crate::tui::Clock;
 use crate::cli::{Ending, Failure, Outcome};
 use crate::diag::{visible, visible_line};
 use crate::job::Recorded;
 use crate::safety::Confirm;
+use crate::tui::Clock;
 use crate::units::{Measure, Reading};
 use crate::walk::{Declined, Details, Input, ItemState, Lapse, Now, OwnReading, Page, PageKind, Walker};
 

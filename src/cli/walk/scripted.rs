@@ -5,11 +5,11 @@ use std::path::Path;
 
 use super::begin::{begun, go_on, job_place, new_job};
 use super::{WalkArgs, walkable};
-use crate::tui::Clock;
 use crate::cli::disk::read_any;
 use crate::cli::{Ending, Failure, Outcome};
 use crate::diag::{Files, Locator, Paint, Place, Problems, problem_text, visible_line};
 use crate::job::{Kept, Record, Recorded};
+use crate::tui::Clock;
 use crate::walk::{Answers, Declined, Event, Moment, Now, Parted, Script, Turn, Walk, Walker};
 
 /// Walks by the file, from the start or on from where the job stopped.

@@ -38,6 +38,10 @@ impl GateScreen {
     pub(super) fn update(&mut self, message: Message, session: &Session) -> Vec<Effect> {
         match message {
             Message::Next | Message::Close => vec![Effect::More],
+            // A digit pressed to confirm is no initials.
+            Message::Type(c) if session.initials.is_none() && !c.is_alphabetic() => {
+                vec![Effect::Tell("Your initials first, once for this job; then Enter.".to_owned())]
+            }
             Message::Type(c) => {
                 self.typed.push(c);
                 Vec::new()
@@ -104,7 +108,13 @@ impl GateScreen {
         let Some(at) = live(page) else { return };
         let field = |sheet: &mut Sheet, label: &str, after: &str| {
             let shown = format!(" {:8}", format!("{}_", self.typed));
-            let row = [(Role::Strong, label), (Role::Plain, " ["), (Role::Field, &shown), (Role::Plain, "] "), (Role::Strong, after)];
+            let row = [
+                (Role::Strong, label),
+                (Role::Plain, " ["),
+                (Role::Field, &shown),
+                (Role::Plain, "] "),
+                (Role::Strong, after),
+            ];
             sheet.pieces(&row);
         };
         if session.initials.is_none() {

@@ -52,7 +52,7 @@ impl Help {
         let mut framed = Framed::new(width, session.around.letters, Place::Help, "");
         framed.scroll = self.scroll;
         framed.head.text(Role::Strong, 1, "HELP   the keys here, and how it is done");
-        let everywhere = EVERYWHERE.iter().map(|(press, _, label)| (*press, *label));
+        let everywhere = EVERYWHERE.iter().map(|row| (row.press, row.label));
         for (press, label) in keys_at(self.of).map(|row| (row.press, row.label)).chain(everywhere) {
             let label = if label == "more" { "the numbered list of what else can be done" } else { label };
             framed.body.hanging((Role::Strong, &format!("   {}", press.name())), 16, (Role::Plain, label));

@@ -102,7 +102,8 @@ impl Start {
             let digit = if nth <= 9 { char::from_digit(u32::try_from(nth).unwrap_or(0), 10) } else { None };
             let mark = if here { ">" } else { " " };
             let lead = format!(" {mark} {}", digit.unwrap_or(' '));
-            let (lead_role, role) = if here { (Role::Live, Role::Strong) } else { (Role::Strong, Role::Plain) };
+            let (lead_role, role) =
+                if here { (Role::Live, Role::Strong) } else { (Role::Strong, Role::Plain) };
             framed.body.hanging((lead_role, &lead), 6, (role, &line.text));
             if let Some(digit) = digit {
                 framed.body.click_from(from, Message::Pick(digit));

@@ -77,10 +77,23 @@ impl StepScreen {
         let label = format!("{:beside$}", "   You read");
         let unit = format!(" {unit}   ");
         if sheet.width() < 50 {
-            sheet.pieces(&[(Role::Strong, &label), (Role::Plain, "["), (Role::Field, &shown), (Role::Plain, "]"), (Role::Plain, &unit)]);
+            sheet.pieces(&[
+                (Role::Strong, &label),
+                (Role::Plain, "["),
+                (Role::Field, &shown),
+                (Role::Plain, "]"),
+                (Role::Plain, &unit),
+            ]);
             sheet.text(Role::Plain, 3, &echo);
         } else {
-            let row = [(Role::Strong, label.as_str()), (Role::Plain, "["), (Role::Field, &shown), (Role::Plain, "]"), (Role::Plain, &unit), (Role::Strong, &echo)];
+            let row = [
+                (Role::Strong, label.as_str()),
+                (Role::Plain, "["),
+                (Role::Field, &shown),
+                (Role::Plain, "]"),
+                (Role::Plain, &unit),
+                (Role::Strong, &echo),
+            ];
             sheet.pieces(&row);
         }
     }
