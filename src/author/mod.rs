@@ -3,8 +3,10 @@
 //! Knows files and what is wrong with them. Must not know a screen, a disk or a walk.
 
 mod check;
+mod faults;
 mod schema;
 mod shared;
 
 pub use check::{Report, check};
+pub use faults::{FaultsTold, check_faults};
 pub use schema::{shared_schema, tree_schema};

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use serde_json::{Map, Value, json};
 
-use crate::author::{self, Report};
+use crate::author::{self, FaultsTold, Report};
 use crate::diag::{Locator, Paint, Weight, problem_json, problem_text, visible_line};
 
 use super::answer::Format;
@@ -20,6 +20,9 @@ pub(super) struct Args {
     /// Files, shipped trees by name, or - for standard input
     #[arg(required = true, value_name = "FILE")]
     files: Vec<PathBuf>,
+    /// Walks every modelled fault through each tree that has a machine
+    #[arg(long)]
+    faults: bool,
     /// Warnings count too: exit 1
     #[arg(long)]
     strict: bool,
@@ -41,11 +44,17 @@ pub(super) fn run(args: &Args, out: &mut dyn Write) -> Outcome {
     let mut failed: Option<Failure> = None;
     for given in &args.files {
         match look(given, args.root.as_deref()) {
-            Ok(report) => {
+            Ok(mut report) => {
+                let told = if args.faults { walk_faults(&mut report) } else { None };
                 tally.add(&report);
                 match args.format {
-                    Format::Text => write_text(&report, out)?,
-                    Format::Json => listed.push(report_json(given, &report)),
+                    Format::Text => {
+                        write_text(&report, out)?;
+                        if let Some(told) = &told {
+                            write_figures(told, out)?;
+                        }
+                    }
+                    Format::Json => listed.push(report_json(given, &report, told.as_ref())),
                 }
             }
             Err(failure) => {
@@ -76,6 +85,84 @@ fn look(given: &Path, root: Option<&Path>) -> Result<Report, Failure> {
     }
 }
 
+/// Walks the faults of a tree that may be walked; what ends badly joins its problems.
+fn walk_faults(report: &mut Report) -> Option<FaultsTold> {
+    if report.worst() == Some(Weight::Refused) {
+        return None;
+    }
+    let told = author::check_faults(report.course.as_ref()?)?;
+    report.problems.extend(told.problems.iter().cloned());
+    Some(told)
+}
+
+/// The figures for a person: how many faults end how, and how far they are told apart.
+fn write_figures(told: &FaultsTold, out: &mut dyn Write) -> Result<(), Failure> {
+    let f = &told.check.figures;
+    let grouped: usize = f.found_in_group.values().sum();
+    writeln!(out, "Faults that show the symptom: {}", f.count)?;
+    writeln!(
+        out,
+        "  found alone {}, in a group {grouped}, only if open answers are right {}",
+        f.found, f.depends
+    )?;
+    writeln!(out, "  wrong {}, without a branch {}, in no find {}", f.wrong, f.no_branch, f.unnamed)?;
+    let percent = |p: crate::reason::Probability| p.0 * 100.0;
+    writeln!(
+        out,
+        "  of 100 by share: found {:.0}; of these to one fault {:.0}, to two {:.0}, to three {:.0}, to one repair {:.0}",
+        percent(f.detected),
+        percent(f.isolated[0]),
+        percent(f.isolated[1]),
+        percent(f.isolated[2]),
+        percent(f.one_repair)
+    )?;
+    if let Some(minutes) = told.check.as_written {
+        writeln!(out, "  {:.0} min expected as written", minutes.value())?;
+    }
+    writeln!(out)?;
+    Ok(())
+}
+
+/// The figures for programs.
+fn faults_json(told: &FaultsTold, report: &Report) -> Option<(Value, Value)> {
+    let tree = report.course.as_ref()?.tree();
+    let machine = tree.model.as_deref()?;
+    let f = &told.check.figures;
+    let groups: Map<String, Value> =
+        f.found_in_group.iter().map(|(size, many)| (size.to_string(), json!(many))).collect();
+    let ends: Vec<Value> = told
+        .check
+        .by_fault
+        .iter()
+        .map(|end| {
+            json!({
+                "fault": machine.fault(end.fault).name,
+                "share": end.share.value(),
+                "end": tree.step(end.end).id,
+                "outcome": end.outcome.word(),
+            })
+        })
+        .collect();
+    let faults = json!({
+        "count": f.count,
+        "found": f.found,
+        "found_in_group": groups,
+        "wrong": f.wrong,
+        "no_branch": f.no_branch,
+        "unnamed": f.unnamed,
+        "depends": f.depends,
+        "detected_share": f.detected.0,
+        "isolated_share": {
+            "1": f.isolated[0].0,
+            "2": f.isolated[1].0,
+            "3": f.isolated[2].0,
+            "one_repair": f.one_repair.0,
+        },
+        "by_fault": ends,
+    });
+    Some((faults, json!({"as_written": told.check.as_written.map(crate::units::Minutes::value)})))
+}
+
 fn write_text(report: &Report, out: &mut dyn Write) -> Result<(), Failure> {
     let colour = std::io::stdout().is_terminal() && std::env::var_os("NO_COLOR").is_none();
     let paint = if colour { Paint::Colour } else { Paint::Plain };
@@ -87,7 +174,7 @@ fn write_text(report: &Report, out: &mut dyn Write) -> Result<(), Failure> {
 }
 
 /// One file for programs. A problem in a file that this one uses carries that file's name.
-fn report_json(given: &Path, report: &Report) -> Value {
+fn report_json(given: &Path, report: &Report, told: Option<&FaultsTold>) -> Value {
     let mut locator = Locator::new(&report.files);
     let problems: Vec<Value> = report
         .problems
@@ -107,6 +194,10 @@ fn report_json(given: &Path, report: &Report) -> Value {
     fields.insert("file".to_owned(), json!(given.to_string_lossy()));
     fields.insert("kind".to_owned(), json!(report.kind.word()));
     fields.insert("problems".to_owned(), Value::Array(problems));
+    if let Some((faults, minutes)) = told.and_then(|told| faults_json(told, report)) {
+        fields.insert("faults".to_owned(), faults);
+        fields.insert("minutes".to_owned(), minutes);
+    }
     if report.beyond > 0 {
         fields.insert("not_listed".to_owned(), json!(report.beyond));
     }
