@@ -127,12 +127,13 @@ impl Meter {
     /// How far a reading can be off: percent of reading + counts × resolution; none unless it is steady.
     ///
     /// The resolution is that of the digits typed. Somebody who types `5` for a display of 5.00 left digits out: the
-    /// counts are then those of the meter's own last digit, and half the digit typed is added for the rounding.
+    /// counts are then those of the meter's own last digit, and half the digit typed is added for the rounding. One digit
+    /// less is taken as a coarser range of the meter.
     #[must_use]
     pub fn limit_of_error(self, reading: &Reading) -> Option<Amount> {
         let (value, typed) = (reading.value()?, reading.resolution()?.value());
         let own = self.resolution_at(value).value();
-        let left_out = typed > own * 1.5;
+        let left_out = typed > own * 99.0;
         let (resolution, rounding) = if left_out { (own, typed / 2.0) } else { (typed, 0.0) };
         Some(Amount::new(reading.measure().unit(), self.limit(value.value(), resolution) + rounding))
     }
