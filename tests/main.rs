@@ -31,4 +31,5 @@ mod shipped_trees;
 mod sequencing;
 mod sequencing_published;
 mod units;
+mod walks;
 mod wire_commands;
