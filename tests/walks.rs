@@ -197,10 +197,9 @@ impl Plain {
                 let ix = tree.find(step).expect("a step");
                 let to = before.visits().iter().rposition(|v| v.step == ix).expect("a visit");
                 let from = self.order.iter().position(|one| *one == (false, to)).unwrap_or(0);
-                for (is_gate, at) in self.order[from..].iter().copied().collect::<Vec<_>>() {
-                    if is_gate {
-                        self.forget(before.gates()[at].gate);
-                    }
+                let begun = self.order[from..].iter().filter(|(is_gate, _)| *is_gate).map(|(_, at)| *at);
+                for at in begun.collect::<Vec<_>>() {
+                    self.forget(before.gates()[at].gate);
                 }
             }
             Event::Jump { .. } | Event::Cannot { .. } => {
