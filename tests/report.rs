@@ -45,7 +45,7 @@ steps:
 
 /// The tree with these words in it, each character of them written by its number.
 fn tree(word: &str) -> String {
-    let quoted: String = word.encode_utf16().map(|unit| format!("\\u{unit:04x}")).collect();
+    let quoted = word.encode_utf16().map(|unit| format!("\\u{unit:04x}")).collect::<Vec<_>>().concat();
     let filled = |text: String, name: &str| text.replace(name, &format!("\"x{quoted}x\""));
     ["TITLE", "ANSWER", "MEANS", "REFER"].into_iter().fold(TREE.to_owned(), filled)
 }

@@ -56,7 +56,11 @@ fn tree_around(root: Option<&Node<'_>>) -> String {
         let needs = Needs::of(&group.value);
         open.extend(needs.runs.into_iter().filter(|run| !defined.contains(run.as_str())));
         let ends: Vec<String> = needs.ends.iter().map(|end| format!("{}: end", quoted(end))).collect();
-        let params: Vec<String> = needs.params.iter().map(|p| format!("{0}: {0}", quoted(p))).collect();
+        let params = needs.params.iter().map(|p| {
+            let zone = needs.zoned.contains(p);
+            format!("{}: {}", quoted(p), if zone { "outside".to_owned() } else { quoted(p) })
+        });
+        let params: Vec<String> = params.collect();
         let _ = writeln!(answers, "      a{at}: {{text: {at}, go: run{at}}}");
         let _ = writeln!(
             runs,
@@ -89,6 +93,8 @@ fn quoted(name: &str) -> String {
 struct Needs {
     ends: BTreeSet<String>,
     params: BTreeSet<String>,
+    /// Parameters that stand for a zone.
+    zoned: BTreeSet<String>,
     runs: BTreeSet<String>,
 }
 
@@ -113,6 +119,9 @@ impl Needs {
 
     fn take(&mut self, key: &str, word: &str, own: &BTreeSet<&str>) {
         self.params.extend(braced(word));
+        if key == "zone" {
+            self.zoned.extend(braced(word));
+        }
         match key {
             "run" => {
                 self.runs.insert(word.to_owned());

@@ -65,7 +65,7 @@ fn names_in_source(folder: &Path, names: &mut BTreeSet<String>) {
         } else if path.extension().is_some_and(|e| e == "rs") {
             let text = std::fs::read_to_string(&path).expect("source is UTF-8");
             let text = text.split("#[cfg(test)]").next().unwrap_or_default();
-            for lead in [".refuse(", ".error(", ".warn(", "Rule { name: ", "Rule {\n    name: "] {
+            for lead in [".refuse(", ".error(", ".warn(", "Rule { name: ", "Rule {\n    name: ", "=> (\n"] {
                 for (_, rest) in text.match_indices(lead).map(|(at, _)| text.split_at(at + lead.len())) {
                     let Some(name) = rest.trim_start().strip_prefix('"').and_then(|r| r.split('"').next())
                     else {

@@ -2,7 +2,8 @@
 //!
 //! Two circles of texts, because they have two kinds of readers. What an operator hears (title, telephone questions
 //! and their answers) must be in every language of the file. What the mechanic reads is held only against the
-//! languages that texts for the mechanic use.
+//! languages in which at least half of the texts for the mechanic are written: a single sentence that is spoken to
+//! somebody at the machine does not make a file one for mechanics of that language.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -26,7 +27,9 @@ struct Said<'t> {
 #[derive(Default)]
 struct Used<'t> {
     anywhere: BTreeSet<&'t str>,
-    by_mechanic: BTreeSet<&'t str>,
+    by_mechanic: BTreeMap<&'t str, usize>,
+    /// How many texts there are for the mechanic.
+    for_mechanic: usize,
 }
 
 fn run(subject: &Subject<'_>, problems: &mut Problems) {
@@ -36,14 +39,22 @@ fn run(subject: &Subject<'_>, problems: &mut Problems) {
         let of_file = used.entry(one.place.file_id()).or_default();
         of_file.anywhere.extend(one.text.languages());
         if !one.heard {
-            of_file.by_mechanic.extend(one.text.languages());
+            of_file.for_mechanic += 1;
+            for lang in one.text.languages() {
+                *of_file.by_mechanic.entry(lang).or_insert(0) += 1;
+            }
         }
     }
     let mut unread: BTreeMap<(FileId, &str), Vec<&Place>> = BTreeMap::new();
     for one in &said {
         let Some(of_file) = used.get(&one.place.file_id()) else { continue };
-        let wanted = if one.heard { &of_file.anywhere } else { &of_file.by_mechanic };
-        for lang in wanted.iter().filter(|lang| !is_in(one.text, lang)) {
+        let usual = |(_, many): &(&&str, &usize)| **many * 2 >= of_file.for_mechanic;
+        let wanted: Vec<&str> = if one.heard {
+            of_file.anywhere.iter().copied().collect()
+        } else {
+            of_file.by_mechanic.iter().filter(usual).map(|(lang, _)| *lang).collect()
+        };
+        for lang in wanted.into_iter().filter(|lang| !is_in(one.text, lang)) {
             if one.heard {
                 tell_heard(one, lang, problems);
             } else {
