@@ -25,6 +25,7 @@ mod locate;
 mod locate_solved;
 mod rank;
 mod repair;
+mod report;
 mod repair_sheet;
 mod shipped_trees;
 mod sequencing;

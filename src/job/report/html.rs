@@ -28,8 +28,8 @@ section.first { border: 0.4mm solid #111; padding: 2mm 4mm; margin-top: 4mm; }
 section.first h2 { margin-top: 1mm; }
 section.first table { margin: 0; }
 section.first tr:last-child th, section.first tr:last-child td { border-bottom: 0; }
-ul { margin: 0 0 3mm; padding-left: 5mm; }
-table.path td { border-bottom: 0; padding-top: 0; padding-bottom: 0; }
+ul { margin: 1mm 0 3mm; padding-left: 5mm; }
+table.path td { border-bottom: 0; padding-top: 0; padding-bottom: 0; vertical-align: middle; }
 table.path td.mark { width: 26mm; padding: 0; }
 table.path svg { display: block; }
 p.sign { margin: 13mm 0 0; border-top: 0.3mm solid #111; width: 80mm; padding-top: 1mm; }

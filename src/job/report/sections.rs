@@ -153,7 +153,7 @@ impl Report<'_> {
         let mut lines = self.remaining();
         lines.extend(self.journal.wrong.iter().cloned());
         if lines.is_empty() {
-            lines.push(w(&lang, "Nothing was recorded.", "No se registró nada."));
+            lines.push(w(&lang, "Nothing is on record.", "No consta nada."));
         }
         Section { title: w(&lang, "What remains", "Qué queda"), blocks: vec![Block::Lines(lines)] }
     }
