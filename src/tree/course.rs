@@ -17,7 +17,7 @@ use super::ground::{Ground, POWERS};
 use super::load::load;
 use super::model::{Kind, Setup, StepIx, Target, Tree};
 use super::names::check_names;
-use super::proofs::shown_on;
+use super::proofs::{shown_on, unshown_on};
 use super::safe::check_safety;
 
 /// A tree with what each of its steps does and needs.
@@ -146,6 +146,12 @@ impl Course {
     #[must_use]
     pub fn shown_on(&self, ix: StepIx, way: usize) -> Vec<Deed> {
         shown_on(self.tree.step(ix), way)
+    }
+
+    /// What one of a step's ways fails to show: the proof of the step, on an answer or band that does not show it.
+    #[must_use]
+    pub fn unshown_on(&self, ix: StepIx, way: usize) -> Vec<String> {
+        unshown_on(self.tree.step(ix), way)
     }
 
     /// The graph that the safety check runs over.

@@ -25,6 +25,17 @@ pub(super) fn shown_on(step: &Step, way: usize) -> Vec<Deed> {
     shown.map(|proof| Deed::Shown { proof: proof_name(proof) }).into_iter().collect()
 }
 
+/// The proof that a step tries and that this way does not show.
+pub(super) fn unshown_on(step: &Step, way: usize) -> Vec<String> {
+    let tried = match &step.kind {
+        Kind::Ask(ask) => ask.proof,
+        Kind::Read(read) => read.proof,
+        _ => None,
+    };
+    let is_shown = !shown_on(step, way).is_empty();
+    tried.filter(|_| !is_shown).map(proof_name).into_iter().collect()
+}
+
 /// The name under which a proof is kept.
 fn proof_name(proof: Proof) -> String {
     match proof {

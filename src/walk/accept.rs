@@ -156,7 +156,16 @@ impl Walk {
         let reading = Reading::parse(typed, read.measure.unit()).map_err(Declined::Quantity)?;
         let ((band, edges), why) = match decided {
             Some((band, why)) if band < read.bands.len() && !why.trim().is_empty() => {
-                ((band, Vec::new()), Some(why))
+                match self.band_of(read, &reading) {
+                    Ok(_) => {
+                        return here("this reading is not too close to an edge; nothing is to be decided");
+                    }
+                    Err(Declined::TooClose(chances)) if chances.iter().any(|c| c.band == band) => {
+                        ((band, Vec::new()), Some(why))
+                    }
+                    Err(Declined::TooClose(_)) => return here("the reading lies nowhere near that band"),
+                    Err(other) => return Err(other),
+                }
             }
             Some(_) => return here("a decision needs one of the bands and a reason"),
             None => (self.band_of(read, &reading)?, None),

@@ -1,8 +1,8 @@
 //! Coming to a step: through the gates that are missing, or to the guard if there is no way.
 
 use crate::safety::{
-    Confirm, Deed, Gate, GateId, Item, Moves, STUCK, TRAVEL_CHECK, Way, changes, changes_on_cannot,
-    changes_on_undo, way_to,
+    Change, Confirm, Deed, Fact, Gate, GateId, Item, Moves, NamedKind, STUCK, TRAVEL_CHECK, Way, changes,
+    changes_on_cannot, changes_on_undo, way_to,
 };
 use crate::tree::{Kind, StepIx, Target};
 
@@ -115,6 +115,12 @@ impl Walk {
         if !is_gate {
             for deed in course.deeds(ix) {
                 self.state.apply_all(&changes(deed, vocabulary), vocabulary);
+            }
+        }
+        // A proof that was tried again and did not show is no proof any more.
+        for proof in course.unshown_on(ix, way) {
+            if let Some(facet) = vocabulary.find(NamedKind::Shown, &proof) {
+                self.state.apply(Change::Set(facet, Fact::No.only()), vocabulary);
             }
         }
         for deed in course.shown_on(ix, way) {

@@ -5,6 +5,7 @@
 use crate::safety::Confirm;
 use crate::tree::{Kind, StepIx};
 
+use super::accept::Declined;
 use super::event::{EndedAs, Event, Lapse};
 use super::moment::Moment;
 use super::state::{AtGate, Confirmed, NoteMade, Now, Outcome, Walk, WhyGate};
@@ -196,7 +197,14 @@ impl Walk {
                 if *band >= read.bands.len() || reading.measure() != read.measure {
                     return Err(format!("{step} has no such band or reading"));
                 }
-                if decided.is_none() && self.band_of(read, reading).map(|(found, _)| found) != Ok(*band) {
+                let lies = match (decided, self.band_of(read, reading)) {
+                    (None, Ok((found, _))) => found == *band,
+                    (Some(why), Err(Declined::TooClose(chances))) => {
+                        !why.trim().is_empty() && chances.iter().any(|c| c.band == *band)
+                    }
+                    _ => false,
+                };
+                if !lies {
                     return Err(format!("the reading at {step} does not lie in that band"));
                 }
                 let (reading, edges, decided) = (reading.clone(), edges.clone(), decided.clone());
@@ -329,6 +337,9 @@ impl Walk {
             .iter()
             .rposition(|v| v.step == ix && v.round == self.round)
             .ok_or_else(|| format!("{step} had not been visited in this round"))?;
+        if self.is_guarding() {
+            return Err("the machine was being guarded".to_owned());
+        }
         self.undo_gates_since(visit);
         self.undo_open();
         self.mark_left(Outcome::Left, at);
@@ -338,14 +349,21 @@ impl Walk {
 
     fn jump(&mut self, step: &str, at: Moment) -> Step {
         let ix = self.known(step)?;
-        if matches!(self.now, Now::Gate(AtGate { why: WhyGate::NoWay, .. })) {
+        if self.is_guarding() {
             return Err("the machine was being guarded".to_owned());
+        }
+        if matches!(self.course.tree().step(ix).kind, Kind::Find(_) | Kind::Close(_)) {
+            return Err(format!("{step} has to be come to"));
         }
         self.undo_open();
         self.mark_left(Outcome::Left, at);
         self.jumped = true;
         self.arrive(ix, at);
         Ok(())
+    }
+
+    fn is_guarding(&self) -> bool {
+        matches!(self.now, Now::Gate(AtGate { why: WhyGate::NoWay, .. }))
     }
 
     fn end(&mut self, step: &str, how: EndedAs, at: Moment) -> Step {
