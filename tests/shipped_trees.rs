@@ -3,7 +3,8 @@
 //! What a tree must hold is common practice and the project's own rule, with no outside source: no finding further than
 //! twelve steps of the mechanic's own from the machine made safe; every finding with its cause and its repair.
 
-use std::collections::VecDeque;
+use std::cell::RefCell;
+use std::collections::{HashMap, VecDeque};
 
 use loomwalk::safety::{Confirm, Shown};
 use loomwalk::tree::{BandKind, Course, Examined, Kind, Shipped, StepIx, Target, Tree, Walkable, examine};
@@ -87,6 +88,30 @@ fn typed(band: Band) -> String {
     format!("{value:.2} {unit}")
 }
 
+/// A reading that the model of the day puts in this band by likeness.
+fn like(walk: &Walk, way: usize) -> Input {
+    let tried = ["12.59 V", "12.4 V", "12.0 V", "11.0 V", "9.0 V", "6.0 V", "3.0 V", "1.0 V", "0.00 V"];
+    let at = (walk.course().tree().id.clone(), walk.step_id().to_owned(), way);
+    if let Some(typed) = LIKES.with_borrow(|known| known.get(&at).cloned()) {
+        return Input::Reading(typed);
+    }
+    let falls = |typed: &&&str| {
+        let said = walk.accept(Input::Reading((**typed).to_owned()), walk.last());
+        matches!(said.as_deref(), Ok([Event::Read { band, .. }]) if *band == way)
+    };
+    let typed =
+        tried.iter().find(falls).unwrap_or_else(|| panic!("{}: no reading for band {way}", walk.step_id()));
+    LIKES.with_borrow_mut(|known| known.insert(at, (*typed).to_owned()));
+    Input::Reading((*typed).to_owned())
+}
+
+thread_local! {
+    /// A walk of each tree before its first event.
+    static FRESH: RefCell<HashMap<String, Walk>> = RefCell::default();
+    /// Readings found for bands by likeness: tree, step, band.
+    static LIKES: RefCell<HashMap<(String, String, usize), String>> = RefCell::default();
+}
+
 fn input(walk: &Walk, way: usize) -> Input {
     let tree = walk.course().tree();
     match walk.now() {
@@ -104,10 +129,7 @@ fn input(walk: &Walk, way: usize) -> Input {
             Kind::Look(look) => Input::Answer(look.answers[way].id.clone()),
             Kind::Read(read) => match &read.bands[way].kind {
                 BandKind::Range(band) => Input::Reading(typed(*band)),
-                // Without the model of the day the mechanic decides, and says why.
-                BandKind::Like(_) => {
-                    Input::Decide { typed: "12.0 V".to_owned(), band: way, why: "as it looks".to_owned() }
-                }
+                BandKind::Like(_) => like(walk, way),
             },
             _ => Input::Done,
         },
@@ -123,7 +145,10 @@ struct Walked {
 impl Walked {
     fn begin(course: &Walkable) -> Self {
         let at = Moment { wall_ms: 1_772_436_000_000, offset_min: 0, mono_ms: 0 };
-        let mut walk = Walk::new(course);
+        // Copies of one walk share what was worked out by likeness.
+        let id = course.tree().id.clone();
+        let mut walk =
+            FRESH.with_borrow_mut(|all| all.entry(id).or_insert_with(|| Walk::new(course)).clone());
         let tree = walk.course().tree();
         let begun = Event::Begun {
             tree: tree.id.clone(),

@@ -213,7 +213,17 @@ impl Walk {
 
     fn like_band_of(&self, reading: &Reading) -> Result<(usize, Vec<f64>), Declined> {
         let Now::Step(ix) = self.now else { return here("a gate comes first") };
-        match self.at_step_today().like_band(ix, reading) {
+        let day = [
+            self.details.volts.map_or(0, |v| v.value().to_bits()),
+            self.details.celsius.map_or(0, |c| c.value().to_bits()),
+        ];
+        let key = (ix, self.state.clone(), day, format!("{} {:?}", reading.text(), self.details.meter));
+        let known = self.likes.lock().ok().and_then(|likes| likes.get(&key).cloned());
+        let found = known.unwrap_or_else(|| self.at_step_today().like_band(ix, reading));
+        if let Ok(mut likes) = self.likes.lock() {
+            likes.insert(key, found.clone());
+        }
+        match found {
             LikeBand::In { band, edges: (low, high) } => {
                 Ok((band, [low, high].into_iter().filter(|edge| edge.is_finite()).collect()))
             }

@@ -3,8 +3,10 @@
 //! Invariant: the text of a hazardous step is current ([`Now::Step`]) only while all its demands hold in `state`; the
 //! only way there is [`Walk::arrive`](super::arrive), which leads through the gates that are missing.
 
-use std::sync::Arc;
+use std::collections::HashMap;
+use std::sync::{Arc, Mutex};
 
+use crate::reason::LikeBand;
 use crate::safety::{GateId, State};
 use crate::tree::{Course, StepIx, Walkable};
 use crate::units::Reading;
@@ -176,7 +178,15 @@ pub struct Walk {
     pub(super) checked: Option<StepIx>,
     pub(super) jumped: bool,
     pub(super) events: usize,
+    /// Bands by likeness worked out so far; they are asked for again when an event is tried and when it is taken in.
+    pub(super) likes: Likes,
 }
+
+/// What a reading was judged by: the step, its situation and day, the reading as typed and the meter.
+pub(super) type LikeKey = (StepIx, State, [u64; 2], String);
+
+/// Bands by likeness, shared by the copies of a walk.
+pub(super) type Likes = Arc<Mutex<HashMap<LikeKey, LikeBand>>>;
 
 impl Walk {
     /// A walk of a tree that may be walked, before its first event.
@@ -210,6 +220,7 @@ impl Walk {
             checked: None,
             jumped: false,
             events: 0,
+            likes: Likes::default(),
         }
     }
 
