@@ -29,5 +29,6 @@ mod repair_sheet;
 mod shipped_trees;
 mod sequencing;
 mod sequencing_published;
+mod tui;
 mod units;
 mod wire_commands;
