@@ -32,6 +32,7 @@ mod repair_sheet;
 mod shipped_trees;
 mod sequencing;
 mod sequencing_published;
+mod tui;
 mod units;
 mod walks;
 mod wire_commands;

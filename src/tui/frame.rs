@@ -1,7 +1,8 @@
 //! How a screen lies on the terminal: head, rule, body that scrolls, what is pinned under it, rule, footer.
 //!
-//! What is pinned is always seen. Where the head leaves no room it scrolls with the body. The rows that must be seen
-//! (the live item of a gate) stay in view whatever the scroll.
+//! What is pinned is always seen, and so is the head, in which a gate's caution stands. On a low terminal the upper rule
+//! and all but the first row of the footer go. Where the head still leaves no room it goes on top of the body, which
+//! begins with it. The rows that must be seen (the live item of a gate) stay in view whatever the scroll.
 
 use std::ops::Range;
 
@@ -33,7 +34,11 @@ pub(super) struct Drawn {
 }
 
 /// Fewest rows of body beside the head.
-const LEAST_BODY: usize = 4;
+const LEAST_BODY: usize = 2;
+/// A terminal of fewer lines is low.
+const LOW: usize = 16;
+/// A terminal of fewer columns has room for short words only.
+const NARROW: u16 = 60;
 
 impl Framed {
     pub(super) fn new(width: u16, letters: Letters, place: Place, more: &str) -> Self {
@@ -43,7 +48,7 @@ impl Framed {
         let labels: Vec<String> = keys_at(place)
             .filter(|row| row.foot)
             .map(|row| {
-                let label = if row.label == "more" { more } else { row.label };
+                let label = if row.label == "more" && width >= NARROW { more } else { row.label };
                 format!("{}  {label}", row.press.name())
             })
             .collect();
@@ -55,19 +60,27 @@ impl Framed {
     pub(super) fn draw(mut self, area: Rect, buffer: &mut Buffer, palette: Palette) -> Drawn {
         buffer.set_style(area, palette.style(Role::Plain));
         let height = usize::from(area.height);
-        let fixed = self.pinned.len() + self.foot.len() + 2;
+        let low = height < LOW;
+        if low {
+            self.foot.cut(1);
+        }
+        let upper = usize::from(!low);
+        let fixed = self.pinned.len() + self.foot.len() + 1 + upper;
         if self.head.len() + fixed + LEAST_BODY.min(self.body.len()) > height {
             let moved = self.head.len();
             let mut head = self.head.clone();
             head.append(self.body);
             self.body = head;
             self.head = Sheet::new(area.width, Letters::All);
-            self.keep = self.keep.map(|kept| kept.start + moved..kept.end + moved);
+            // The first item of a gate comes after its caution has been in view.
+            let top = |start: usize| if start == 0 { 0 } else { start + moved };
+            self.keep = self.keep.map(|kept| top(kept.start)..kept.end + moved);
         }
         let room = height.saturating_sub(fixed + self.head.len());
         let mut scroll = self.scroll.min(self.body.len().saturating_sub(room));
         if let Some(keep) = &self.keep {
-            scroll = scroll.clamp(keep.end.saturating_sub(room).min(keep.start), keep.start);
+            let last = keep.end.saturating_sub(room);
+            scroll = scroll.clamp(last.min(keep.start), last.max(keep.start));
         }
         let below = self.body.len().saturating_sub(scroll + room);
         let said = match (scroll > 0, below > 0) {
@@ -84,7 +97,7 @@ impl Framed {
             y += rows;
         };
         put(&self.head, 0, self.head.len());
-        put(&self.ruled(""), 0, 1);
+        put(&self.ruled(""), 0, upper);
         put(&self.body, scroll, room);
         put(&self.pinned, 0, self.pinned.len());
         put(&self.ruled(said), 0, 1);

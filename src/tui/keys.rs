@@ -116,7 +116,7 @@ pub static KEYS: &[KeyRow] = &[
     row(Place::Act, ESC, |_| Message::Close, "as Tab", false),
     row(Place::Act, UP, |_| Message::Up, "shows what is above", false),
     row(Place::Act, DOWN, |_| Message::Down, "shows what is below", false),
-    row(Place::Gate, Press::Digit, Message::Pick, "its own digit confirms the item marked >", true),
+    row(Place::Gate, Press::Digit, Message::Pick, "confirms item >", true),
     row(Place::Gate, TAB, |_| Message::Next, "more", true),
     row(Place::Gate, ESC, |_| Message::Close, "as Tab", false),
     row(Place::Gate, UP, |_| Message::Up, "shows what is above", false),

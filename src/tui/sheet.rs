@@ -36,6 +36,11 @@ impl Sheet {
         Self { width: self.width, letters: self.letters, rows: Vec::new() }
     }
 
+    /// Keeps at most so many rows.
+    pub(super) fn cut(&mut self, rows: usize) {
+        self.rows.truncate(rows);
+    }
+
     pub(super) const fn len(&self) -> usize {
         self.rows.len()
     }
@@ -98,6 +103,12 @@ impl Sheet {
         for row in self.rows.iter_mut().skip(row) {
             row.click = Some(message);
         }
+    }
+
+    /// A hazard behind its signal word.
+    pub(super) fn caution(&mut self, signal: &str, hazard: &str) {
+        let beside = if self.width < 60 { signal.width() + 3 } else { 13 };
+        self.hanging((Role::of_signal(signal), &format!(" {signal} ")), beside, (Role::Strong, hazard));
     }
 
     pub(super) fn rule(&mut self, said: &str) {

@@ -10,8 +10,9 @@ use crossterm::event::{
 };
 use crossterm::execute;
 use crossterm::terminal::{EnterAlternateScreen, LeaveAlternateScreen, disable_raw_mode, enable_raw_mode};
-use ratatui::Terminal;
-use ratatui::backend::CrosstermBackend;
+use ratatui::backend::{Backend, CrosstermBackend};
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
 
 use super::app::App;
 use super::clock::Clock;
@@ -75,46 +76,74 @@ pub fn run(app: &mut App, clock: Clock) -> io::Result<Left> {
     let mut waiter = Waiter::new()?;
     enter()?;
     let _taken = Taken;
-    let mut terminal = Terminal::new(CrosstermBackend::new(io::stdout()))?;
-    terminal.clear()?;
-    turn(app, clock, &mut waiter, &mut terminal)
+    turn(app, clock, &mut waiter, &mut Canvas::new(io::stdout()))
+}
+
+/// What stands on the terminal, so that only what differs is sent. The terminal is never asked anything: over a slow
+/// link, or where nothing answers, a question would end the program.
+struct Canvas<W: Write> {
+    backend: CrosstermBackend<W>,
+    stands: Option<Buffer>,
+}
+
+impl<W: Write> Canvas<W> {
+    const fn new(to: W) -> Self {
+        Self { backend: CrosstermBackend::new(to), stands: None }
+    }
+
+    /// Nothing is known of what stands there.
+    fn forget(&mut self) {
+        self.stands = None;
+    }
+
+    fn draw(&mut self, app: &mut App) -> io::Result<()> {
+        let area = Rect::from((ratatui::layout::Position::ORIGIN, self.backend.size()?));
+        let known = self.stands.take().filter(|buffer| buffer.area == area);
+        if known.is_none() {
+            self.backend.hide_cursor()?;
+            self.backend.clear()?;
+        }
+        let stands = known.unwrap_or_else(|| Buffer::empty(area));
+        let mut next = Buffer::empty(area);
+        app.draw(area, &mut next);
+        self.backend.draw(stands.diff(&next).into_iter())?;
+        Backend::flush(&mut self.backend)?;
+        self.stands = Some(next);
+        Ok(())
+    }
 }
 
 fn turn<W: Write>(
     app: &mut App,
     clock: Clock,
     waiter: &mut Waiter,
-    terminal: &mut Terminal<CrosstermBackend<W>>,
-) -> io::Result<Left>
-where
-    CrosstermBackend<W>: ratatui::backend::Backend<Error = io::Error>,
-{
+    canvas: &mut Canvas<W>,
+) -> io::Result<Left> {
     let mut changed = true;
     loop {
         if changed {
-            terminal.draw(|frame| {
-                let area = frame.area();
-                app.draw(area, frame.buffer_mut());
-            })?;
+            canvas.draw(app)?;
             app.is_shown(clock.now());
         }
         let minutes = app.minutes();
-        match waiter.wait(Duration::from_secs(30))? {
+        let woke = waiter.wait(Duration::from_secs(30))?;
+        let again = matches!(woke, Woke::Stops | Woke::GoesOn);
+        match woke {
             Woke::Ends | Woke::Gone => return Ok(Left::Ended),
             Woke::Stops => {
                 restore();
                 Waiter::stop()?;
                 enter()?;
-                terminal.clear()?;
+                canvas.forget();
             }
             Woke::GoesOn => {
                 enter()?;
-                terminal.clear()?;
+                canvas.forget();
             }
             Woke::Input | Woke::Other => {}
         }
         let asked = app.tick(clock.now());
-        changed = asked | heard(app, clock)? || app.minutes() != minutes;
+        changed = asked | again | heard(app, clock)? || app.minutes() != minutes;
         if app.is_left() {
             return Ok(Left::Asked);
         }

@@ -138,7 +138,7 @@ impl GateScreen {
 
 fn head(sheet: &mut Sheet, session: &Session, page: &Page) {
     for (signal, hazard) in &page.cautions {
-        sheet.hanging((Role::of_signal(signal), &format!(" {signal} ")), 13, (Role::Strong, hazard));
+        sheet.caution(signal, hazard);
     }
     let done = page.items.iter().filter(|i| matches!(i.state, ItemState::Confirmed { .. })).count();
     let by = session.initials.as_deref().unwrap_or("");

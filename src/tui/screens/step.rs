@@ -130,7 +130,7 @@ fn machine_now(session: &Session, page: &Page, width: usize) -> String {
 
 fn body(sheet: &mut Sheet, session: &Session, page: &Page) {
     for (signal, hazard) in &page.cautions {
-        sheet.hanging((Role::of_signal(signal), &format!(" {signal} ")), 13, (Role::Strong, hazard));
+        sheet.caution(signal, hazard);
     }
     if let Some(defer) = &page.defer {
         sheet.text(Role::Plain, 1, defer);

@@ -1,0 +1,55 @@
+//! Every key of the table stands in the footer or in the help.
+
+use crossterm::event::KeyCode;
+use loomwalk::tui::{EVERYWHERE, KEYS, Place, Surroundings, keys_at};
+
+use super::Person;
+
+#[test]
+fn no_two_keys_of_a_place_are_the_same() {
+    for (nth, one) in KEYS.iter().enumerate() {
+        let same = |other: &&loomwalk::tui::KeyRow| other.place == one.place && other.press == one.press;
+        assert!(!KEYS[nth + 1..].iter().any(|other| same(&other)), "{one:?} twice");
+    }
+}
+
+#[test]
+fn every_key_is_named_and_says_what_it_does() {
+    for row in KEYS {
+        assert!(!row.press.name().is_empty() && !row.label.is_empty(), "{row:?}");
+    }
+    assert!(EVERYWHERE.iter().all(|row| !row.press.name().is_empty()));
+}
+
+#[test]
+fn the_footer_and_the_help_show_every_key_of_a_place() {
+    let mut person = Person::at_small_tree(Surroundings::default(), 120, 60);
+    let mut seen = Vec::new();
+    for keys in ["", "2", "KM\n"] {
+        for c in keys.chars() {
+            person.press(if c == '\n' { KeyCode::Enter } else { KeyCode::Char(c) });
+            person.look();
+        }
+        let place = person.app.place();
+        seen.push(place);
+        let footer = person.text();
+        person.press(KeyCode::Tab);
+        person.look();
+        person.press(KeyCode::Char('8'));
+        let help = person.text();
+        for row in keys_at(place) {
+            let text = if row.foot { &footer } else { &help };
+            assert!(text.contains(row.press.name()), "{row:?} is not in\n{text}");
+            assert!(help.contains(row.press.name()), "{row:?} is not in\n{help}");
+        }
+        for row in &EVERYWHERE {
+            assert!(help.contains(row.label), "{row:?} is not in\n{help}");
+        }
+        person.press(KeyCode::Esc);
+        person.look();
+        if place == Place::Gate {
+            break;
+        }
+    }
+    assert_eq!(seen, [Place::Choose, Place::GateText, Place::Gate]);
+}
