@@ -21,7 +21,8 @@ const CUT_AWAY: f64 = 0.030;
 /// A piece of this share of the wire is no longer worth two splices: our choice.
 const WORTH_IT: f64 = 0.5;
 /// Gauge, then length and thickness of an uninsulated barrel in millimetres: common practice.
-const BARRELS: [(i8, f64, f64); 8] = [
+const BARRELS: [(i8, f64, f64); 9] = [
+    (22, 15.0, 2.5),
     (18, 15.0, 3.3),
     (14, 15.0, 4.0),
     (10, 16.0, 5.6),
