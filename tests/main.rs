@@ -18,6 +18,7 @@ mod safety;
 mod second_opinion;
 mod mutants;
 mod plan_matrix;
+mod practice;
 mod possible;
 mod likeness;
 mod loading;

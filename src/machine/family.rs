@@ -63,6 +63,11 @@ impl Machine {
         }
     }
 
+    /// The same family with other parts of the same kinds.
+    pub(super) fn with_parts(&self, parts: Parts, harness: Harness) -> Self {
+        Self { parts, harness, ..self.clone() }
+    }
+
     /// Per element: the load it carries, in ohms, where it is in a load circuit.
     pub(super) fn carried(&self) -> &[Option<f64>] {
         &self.carried

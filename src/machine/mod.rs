@@ -3,6 +3,7 @@
 //! Knows how a machine family is wired, which states it can be in, what each point should read and
 //! what each fault would make it read. Must not know trees, evidence or people.
 
+mod built;
 mod case;
 mod circuit;
 mod day;

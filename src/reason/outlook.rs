@@ -202,6 +202,37 @@ impl<'a, 'm> Outlook<'a, 'm> {
         cases.iter().map(one).collect()
     }
 
+    /// What a meter that is never off would show at a `read` step, `None` for OL; the ends of the cycle where the
+    /// machine chatters. Nothing where the model cannot tell.
+    #[must_use]
+    pub fn true_values(
+        &self,
+        ix: StepIx,
+        now: &Situation,
+        case: &Case<'_, 'm>,
+    ) -> Option<Vec<Option<Amount>>> {
+        let Kind::Read(read) = &self.tree.step(ix).kind else { return None };
+        self.values(ix, read, now, case)
+    }
+
+    /// As [`Outlook::true_values`], for a reading that is no step of the tree; with the machine set up for it.
+    #[must_use]
+    pub fn true_values_of(
+        &self,
+        step: &Step,
+        now: &Situation,
+        case: &Case<'_, 'm>,
+    ) -> Option<Vec<Option<Amount>>> {
+        let Kind::Read(read) = &step.kind else { return None };
+        self.measured(&self.rig_of(step, now)?, read, case)
+    }
+
+    /// The machine as a step that need not be one of the tree finds it; `None` where no such setup can be.
+    #[must_use]
+    pub fn rig_of(&self, step: &Step, now: &Situation) -> Option<Rig<'m>> {
+        setup_at(self.tree, self.machine(), step, now).map(|setup| self.day.rig(&setup))
+    }
+
     /// The values that the meter shows, `None` for OL; the ends of the cycle where the machine chatters.
     pub(super) fn values(
         &self,
@@ -210,7 +241,10 @@ impl<'a, 'm> Outlook<'a, 'm> {
         now: &Situation,
         case: &Case<'_, 'm>,
     ) -> Option<Vec<Option<Amount>>> {
-        let rig = self.rig(ix, now)?;
+        self.measured(&*self.rig(ix, now)?, read, case)
+    }
+
+    fn measured(&self, rig: &Rig<'m>, read: &Read, case: &Case<'_, 'm>) -> Option<Vec<Option<Amount>>> {
         let machine = self.machine();
         let amount = |value: f64| Some(Amount::new(read.measure.unit(), value));
         let ends = |least: f64, most: f64| {
@@ -219,15 +253,15 @@ impl<'a, 'm> Outlook<'a, 'm> {
         };
         match (read.measure, &read.leads) {
             (Measure::Volts, leads) => {
-                let shown = case.settle(&rig).volts(probes(machine, leads)?);
+                let shown = case.settle(rig).volts(probes(machine, leads)?);
                 ends(shown.least.value(), shown.most.value())
             }
             (Measure::Ohms, leads) => {
-                let ohms = case.ohms(&rig, probes(machine, leads)?);
+                let ohms = case.ohms(rig, probes(machine, leads)?);
                 Some(vec![ohms.and_then(|ohms| amount(ohms.value()))])
             }
             (Measure::Amps, Leads::Around(wire)) => {
-                let shown = case.settle(&rig).amps(machine.element(wire)?);
+                let shown = case.settle(rig).amps(machine.element(wire)?);
                 ends(shown.least.value(), shown.most.value())
             }
             (Measure::Amps, leads) => {
