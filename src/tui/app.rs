@@ -10,13 +10,13 @@ use ratatui::layout::{Position, Rect};
 use super::frame::Drawn;
 use super::keys::{Place, message_of};
 use super::message::Message;
-use super::screens::{Effect, Form, Help, List, Purpose, ReportScreen, Screen};
-use super::session::{Session, Surroundings, shipped};
-use super::settings;
-use super::theme::{Palette, Role};
+use super::screens::{List, Screen};
+use super::session::{Session, Surroundings};
+use super::theme::Role;
+use super::words::{TOO_EARLY, TOO_SMALL};
 use crate::job::{JobName, JobPlace};
 use crate::tree::Walkable;
-use crate::walk::{Declined, Details, Event, Input, Lapse, Moment, Now};
+use crate::walk::{Details, Lapse, Moment, Now};
 
 /// Nobody sees an item and answers it faster than this, in milliseconds.
 const SEEN_MS: u64 = 250;
@@ -26,16 +26,15 @@ const REPEAT_MS: u64 = 1_000;
 const LEAST: (u16, u16) = (40, 10);
 
 /// The program behind the screen.
-#[derive(Debug)]
 pub struct App {
-    session: Session,
+    pub(super) session: Session,
     base: Screen,
-    over: Vec<Screen>,
+    pub(super) over: Vec<Screen>,
     drawn: Drawn,
     /// When what stands on the screen now was first drawn; nothing if it has not been.
-    shown: Option<Moment>,
+    pub(super) shown: Option<Moment>,
     last_key: Option<(KeyEvent, Moment)>,
-    left: bool,
+    pub(super) left: bool,
     fits: bool,
 }
 
@@ -88,8 +87,8 @@ impl App {
     /// The name of the job under way, if it is not over.
     #[must_use]
     pub fn open_job(&self) -> Option<String> {
-        let recorded = self.session.recorded.as_ref()?;
-        (!matches!(recorded.walk().now(), Now::Ended(_))).then(|| recorded.place().name())
+        let job = self.session.job()?;
+        (!matches!(job.walk().now(), Now::Ended(_))).then(|| job.place().name())
     }
 
     /// The minutes shown, so that the caller draws again when they change.
@@ -101,7 +100,7 @@ impl App {
     /// Where keys go now.
     #[must_use]
     pub fn place(&self) -> Place {
-        self.over.last().unwrap_or(&self.base).place(&self.session)
+        self.top().shown().place(&self.session)
     }
 
     /// Takes a key.
@@ -118,7 +117,7 @@ impl App {
         let held = before.is_some_and(|(last, when)| last.code == key.code && at.since(when) < REPEAT_MS);
         let counts = matches!(message, Message::Pick(_)) && matches!(place, Place::Gate | Place::Act);
         if counts && held || self.is_early(message, at) {
-            self.session.said = Some("Too early, not taken: look first, then press the key.".to_owned());
+            self.session.said = Some(self.session.word(TOO_EARLY).to_owned());
             return;
         }
         self.hear(message, at);
@@ -150,10 +149,16 @@ impl App {
 
     /// Takes a pasted text, in fields only.
     pub fn paste(&mut self, text: &str, at: Moment) {
-        if matches!(self.place(), Place::Form | Place::Note) {
-            for c in text.chars().filter(|c| !c.is_control()) {
-                self.hear(Message::Type(c), at);
-            }
+        if !self.fits || !matches!(self.place(), Place::Form | Place::Note) {
+            return;
+        }
+        self.session.at = at;
+        if self.lapsed(at) {
+            return;
+        }
+        let screen = self.over.last_mut().unwrap_or(&mut self.base);
+        for effect in screen.shown_mut().paste(text, &self.session) {
+            self.take(effect);
         }
     }
 
@@ -173,152 +178,51 @@ impl App {
             return;
         }
         self.session.said = None;
-        let screen = self.over.last_mut().unwrap_or(&mut self.base);
+        let screen = self.over.last_mut().unwrap_or(&mut self.base).shown_mut();
         *screen.scroll() = self.drawn.scroll;
         for effect in screen.update(message, &self.session) {
-            self.take(effect, at);
+            self.take(effect);
         }
     }
 
     /// True if conditions lapsed or it has just been asked whether they hold; the key that showed it is dropped.
     fn lapsed(&mut self, at: Moment) -> bool {
-        let due = self.session.recorded.as_ref().and_then(|r| r.walk().due(at));
+        let due = self.session.walk().and_then(|walk| walk.due(at));
         match due {
             None => false,
             Some(Lapse::Idle) if matches!(self.over.last(), Some(Screen::List(list)) if list.asks()) => false,
             Some(Lapse::Idle) => {
-                self.open(Screen::List(List::still_so()));
+                self.open(Screen::List(List::still_so(&self.session)));
                 true
             }
             Some(cause) => {
-                self.lapse(cause, at);
+                self.lapse(cause);
                 true
             }
         }
     }
 
-    fn lapse(&mut self, cause: Lapse, at: Moment) {
-        let Some(recorded) = self.session.recorded.as_mut() else { return };
-        let done = recorded.record(&Event::Lapsed { cause }, at);
-        self.refresh();
-        self.session.said = Some(match done {
-            Ok(()) => {
-                "What was in force is not taken for granted any more; the gates are asked again.".to_owned()
-            }
-            Err(fault) => format!("Not recorded: {fault}."),
-        });
-    }
-
-    fn open(&mut self, screen: Screen) {
+    pub(super) fn open(&mut self, screen: Screen) {
         self.drawn.scroll = 0;
         self.over.push(screen);
     }
 
     /// The base screen anew; nothing of it has been shown yet.
-    fn refresh(&mut self) {
+    pub(super) fn refresh(&mut self) {
         self.over.clear();
         self.base = Screen::of(&self.session);
         self.drawn = Drawn::default();
         self.shown = None;
     }
 
-    fn take(&mut self, effect: Effect, at: Moment) {
-        match effect {
-            Effect::Say(input) => self.say(input, at),
-            Effect::Close => {
-                self.over.pop();
-                self.shown = None;
-            }
-            Effect::More => {
-                let list = List::more(&self.session);
-                self.open(Screen::List(list));
-            }
-            Effect::Fill(purpose) => self.open(Screen::Form(Form::new(purpose))),
-            Effect::WriteNote => self.open(Screen::Note(Box::default())),
-            Effect::ShowHelp => {
-                let of = self.base.place(&self.session);
-                self.open(Screen::Help(Help::new(of)));
-            }
-            Effect::ShowReport => match ReportScreen::of(&self.session) {
-                Ok(report) => self.open(Screen::Report(report)),
-                Err(why) => self.session.said = Some(why),
-            },
-            Effect::GoOn(name) => {
-                let place =
-                    name.parse().map(|name: JobName| JobPlace::named(&self.session.around.jobs, &name));
-                let done = match place {
-                    Ok(place) => self.session.go_on(&place),
-                    Err(error) => Err(error.to_string()),
-                };
-                self.opened(done);
-            }
-            Effect::Choose(tree) => self.open(Screen::Form(Form::new(Purpose::Job(tree)))),
-            Effect::Begin(tree, details) => {
-                let done = shipped(&tree).and_then(|course| self.session.begin(&course, None, *details));
-                self.opened(done);
-            }
-            Effect::Initials(by) => {
-                self.session.initials = (!by.is_empty()).then_some(by);
-                self.refresh();
-            }
-            Effect::Tell(said) => self.session.said = Some(said),
-            Effect::Lapse => self.lapse(Lapse::Idle, at),
-            Effect::Turn => self.turn(),
-            Effect::ToStart => {
-                self.session.recorded = None;
-                self.session.look_around();
-                self.refresh();
-            }
-            Effect::Leave => self.left = true,
-        }
+    /// What is on top.
+    fn top(&self) -> &Screen {
+        self.over.last().unwrap_or(&self.base)
     }
 
-    fn opened(&mut self, done: Result<(), String>) {
-        self.refresh();
-        self.session.said = done.err();
-    }
-
-    fn turn(&mut self) {
-        let around = &mut self.session.around;
-        around.palette = match around.palette {
-            Palette::Dark => Palette::Light,
-            Palette::Light => Palette::Dark,
-            Palette::None => Palette::None,
-        };
-        if let Some(file) = &around.settings
-            && let Err(error) = settings::keep(file, around.palette)
-        {
-            self.session.said = Some(format!("Not kept for next time: {error}"));
-        }
-    }
-
-    fn say(&mut self, input: Input, at: Moment) {
-        let typed = match &input {
-            Input::Reading(typed) => Some(typed.clone()),
-            _ => None,
-        };
-        let is_reading = matches!(input, Input::Reading(_) | Input::Decide { .. });
-        let is_kept = matches!(input, Input::Note(_) | Input::Own(_));
-        let is_still_so = matches!(input, Input::StillSo);
-        let Some(recorded) = self.session.recorded.as_mut() else { return };
-        match recorded.say(input, at) {
-            Ok(Ok(())) if is_still_so => {}
-            Ok(Ok(())) if is_kept => self.session.said = Some("Recorded.".to_owned()),
-            Ok(Ok(())) => {
-                self.refresh();
-                self.session.said = if is_reading { self.session.band_told() } else { None };
-            }
-            Ok(Err(declined @ Declined::TooClose(_))) => {
-                let list = List::too_close(&self.session, &typed.unwrap_or_default(), &declined);
-                self.open(Screen::List(list));
-            }
-            Ok(Err(Declined::Lapsed(_))) => {
-                self.refresh();
-                self.session.said = Some("The gates are asked again.".to_owned());
-            }
-            Ok(Err(declined)) => self.session.said = Some(format!("Not taken: {declined}.")),
-            Err(fault) => self.session.said = Some(format!("Not recorded: {fault}.")),
-        }
+    /// Where keys go on the screen under all others.
+    pub(super) fn base_place(&self) -> Place {
+        self.base.shown().place(&self.session)
     }
 
     /// Draws what is to be seen.
@@ -327,14 +231,14 @@ impl App {
         self.fits = area.width >= LEAST.0 && area.height >= LEAST.1;
         if !self.fits {
             buffer.set_style(area, palette.style(Role::Plain));
-            let said = ["Too small.", "40 columns and", "10 lines are", "needed.", "Nothing is lost."];
-            for (line, y) in said.iter().zip(area.top()..area.bottom()) {
+            for (words, y) in TOO_SMALL.iter().zip(area.top()..area.bottom()) {
+                let line = self.session.word(*words);
                 buffer.set_stringn(area.x, y, line, usize::from(area.width), palette.style(Role::Strong));
             }
             self.drawn.clicks.clear();
             return;
         }
-        let framed = self.over.last().unwrap_or(&self.base).view(&self.session, area.width);
+        let framed = self.top().shown().view(&self.session, area.width);
         self.drawn = framed.draw(area, buffer, palette);
     }
 

@@ -11,8 +11,11 @@ use ratatui::layout::Rect;
 
 use super::keys::{Place, keys_at};
 use super::message::Message;
+use super::session::Session;
 use super::sheet::Sheet;
 use super::theme::{Letters, Palette, Role};
+use super::words::{MORE, say};
+use crate::safety::Words;
 
 /// A screen laid out to a width.
 #[derive(Debug)]
@@ -24,6 +27,8 @@ pub(super) struct Framed {
     /// Rows of the body that must stay in view.
     pub(super) keep: Option<Range<usize>>,
     pub(super) scroll: usize,
+    /// Said on the lower rule where there is more above, or below.
+    said: [&'static str; 2],
 }
 
 /// What drawing found out.
@@ -33,6 +38,8 @@ pub(super) struct Drawn {
     pub(super) scroll: usize,
 }
 
+const ABOVE: Words = say(" more above: Up ", " más arriba: Arriba ");
+const BELOW: Words = say(" more below: Down ", " más abajo: Abajo ");
 /// Fewest rows of body beside the head.
 const LEAST_BODY: usize = 2;
 /// A terminal of fewer lines is low.
@@ -41,15 +48,26 @@ const LOW: usize = 16;
 const NARROW: u16 = 60;
 
 impl Framed {
-    pub(super) fn new(width: u16, letters: Letters, place: Place, more: &str) -> Self {
-        let sheet = || Sheet::new(width, letters);
-        let mut framed =
-            Self { head: sheet(), body: sheet(), pinned: sheet(), foot: sheet(), keep: None, scroll: 0 };
+    /// An empty screen with the footer of a place; `more` are the words of its numbered list, where it has one.
+    pub(super) fn new(session: &Session, width: u16, place: Place, more: &str) -> Self {
+        let lang = session.lang();
+        let sheet = || Sheet::new(width, session.around.letters);
+        let (above, below) = (ABOVE.in_lang(&lang), BELOW.in_lang(&lang));
+        let mut framed = Self {
+            head: sheet(),
+            body: sheet(),
+            pinned: sheet(),
+            foot: sheet(),
+            keep: None,
+            scroll: 0,
+            said: [above, below],
+        };
         let labels: Vec<String> = keys_at(place)
             .filter(|row| row.foot)
             .map(|row| {
-                let label = if row.label == "more" && width >= NARROW { more } else { row.label };
-                format!("{}  {label}", row.press.name())
+                let is_list = row.label == MORE && width >= NARROW;
+                let label = if is_list { more } else { row.label.in_lang(&lang) };
+                format!("{}  {label}", row.press.name(&lang))
             })
             .collect();
         framed.foot.text(Role::Plain, 1, &labels.join("    "));
@@ -84,8 +102,8 @@ impl Framed {
         }
         let below = self.body.len().saturating_sub(scroll + room);
         let said = match (scroll > 0, below > 0) {
-            (_, true) => " more below: Down ",
-            (true, false) => " more above: Up ",
+            (_, true) => self.said[1],
+            (true, false) => self.said[0],
             _ => "",
         };
         let mut whole = Drawn { clicks: Vec::new(), scroll };

@@ -1,8 +1,11 @@
-//! One table of place, key, message and label: it feeds dispatch, footer and help.
+//! One table of places, key, message and label: it feeds dispatch, footer and help.
 
 use crossterm::event::{KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
 
 use super::message::Message;
+use super::words::{MORE, say};
+use crate::diag::Lang;
+use crate::safety::Words;
 
 /// Where a key means something of its own.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -25,10 +28,8 @@ pub enum Place {
     List,
     /// A note.
     Note,
-    /// The help.
-    Help,
-    /// The report.
-    Report,
+    /// What is only looked at: help, circuit, report.
+    Leaf,
 }
 
 /// A key, or a class of keys.
@@ -48,25 +49,27 @@ pub enum Press {
 #[derive(Debug, Clone, Copy)]
 pub struct KeyRow {
     /// Where it holds.
-    pub place: Place,
+    pub places: &'static [Place],
     /// The key.
     pub press: Press,
     /// What it says, given the character.
     pub message: fn(char) -> Message,
-    /// What it does, in words.
-    pub label: &'static str,
+    /// What it does.
+    pub label: Words,
     /// It stands in the footer; the others stand in the help.
     pub foot: bool,
 }
 
-const fn row(
-    place: Place,
-    press: Press,
-    message: fn(char) -> Message,
-    label: &'static str,
-    foot: bool,
-) -> KeyRow {
-    KeyRow { place, press, message, label, foot }
+type Says = fn(char) -> Message;
+
+/// A row of the footer.
+const fn foot(places: &'static [Place], press: Press, message: Says, label: Words) -> KeyRow {
+    KeyRow { places, press, message, label, foot: true }
+}
+
+/// A row of the help alone.
+const fn help(places: &'static [Place], press: Press, message: Says, label: Words) -> KeyRow {
+    KeyRow { places, press, message, label, foot: false }
 }
 
 const ENTER: Press = Press::Key(KeyCode::Enter);
@@ -76,79 +79,88 @@ const BACKSPACE: Press = Press::Key(KeyCode::Backspace);
 const UP: Press = Press::Key(KeyCode::Up);
 const DOWN: Press = Press::Key(KeyCode::Down);
 
+/// The screens of a walk that the numbered list lies behind.
+const WALK: &[Place] = &[Place::Choose, Place::Reading, Place::Act, Place::Gate, Place::GateText];
+/// Where a line is typed.
+const TYPED: &[Place] = &[Place::Start, Place::Form, Place::Reading, Place::GateText, Place::Note];
+
+const CLOSE: Words = say("close", "cerrar");
+const GIVE_UP: Words = say("give up", "dejarlo");
+const GOES_UP: Words = say("up", "sube");
+const GOES_DOWN: Words = say("down", "baja");
+const ABOVE: Words = say("shows what is above", "muestra lo de arriba");
+const BELOW: Words = say("shows what is below", "muestra lo de abajo");
+const AS_TAB: Words = say("as Tab", "como Tab");
+const TEXT: Words = say("text", "texto");
+const RECORD: Words = say("record", "registrar");
+
 /// The table.
 pub static KEYS: &[KeyRow] = &[
-    row(Place::Start, Press::Digit, Message::Pick, "opens that line", true),
-    row(Place::Start, ENTER, |_| Message::Enter, "open", true),
-    row(Place::Start, UP, |_| Message::Up, "up", false),
-    row(Place::Start, DOWN, |_| Message::Down, "down", true),
-    row(Place::Start, TAB, |_| Message::Next, "help, light or dark, leave", true),
-    row(Place::Start, ESC, |_| Message::Close, "as Tab", false),
-    row(Place::Start, BACKSPACE, |_| Message::Erase, "takes back a letter of the filter", false),
-    row(Place::Start, Press::Text, Message::Type, "letters filter the trees", true),
-    row(Place::Form, ENTER, |_| Message::Enter, "next line", true),
-    row(Place::Form, TAB, |_| Message::Next, "go on with what is there", true),
-    row(Place::Form, ESC, |_| Message::Close, "give up", true),
-    row(Place::Form, UP, |_| Message::Up, "up", false),
-    row(Place::Form, DOWN, |_| Message::Down, "down", false),
-    row(Place::Form, BACKSPACE, |_| Message::Erase, "takes back a letter", false),
-    row(Place::Form, Press::Text, Message::Type, "text", false),
-    row(Place::Choose, Press::Digit, Message::Pick, "answer", true),
-    row(Place::Choose, TAB, |_| Message::Next, "more", true),
-    row(Place::Choose, ESC, |_| Message::Close, "as Tab", false),
-    row(Place::Choose, UP, |_| Message::Up, "shows what is above", false),
-    row(Place::Choose, DOWN, |_| Message::Down, "shows what is below", false),
-    row(Place::Reading, ENTER, |_| Message::Enter, "record", true),
-    row(Place::Reading, TAB, |_| Message::Next, "more", true),
-    row(Place::Reading, ESC, |_| Message::Close, "as Tab", false),
-    row(Place::Reading, BACKSPACE, |_| Message::Erase, "takes back a letter", false),
-    row(Place::Reading, UP, |_| Message::Up, "shows what is above", false),
-    row(Place::Reading, DOWN, |_| Message::Down, "shows what is below", false),
-    row(
-        Place::Reading,
+    foot(&[Place::Start], Press::Digit, Message::Pick, say("opens that line", "abre esa línea")),
+    foot(&[Place::Start], ENTER, |_| Message::Enter, say("open", "abrir")),
+    foot(&[Place::Start], DOWN, |_| Message::Down, GOES_DOWN),
+    help(&[Place::Start], UP, |_| Message::Up, GOES_UP),
+    foot(
+        &[Place::Start],
+        TAB,
+        |_| Message::Next,
+        say("help, light or dark, leave", "ayuda, claro u oscuro, salir"),
+    ),
+    help(&[Place::Start], ESC, |_| Message::Close, AS_TAB),
+    foot(
+        &[Place::Start],
         Press::Text,
         Message::Type,
-        "the reading: 12.4, 4k7, 30 mV, OL, 0.1..4.8, jumps",
-        false,
+        say("letters filter the trees", "las letras filtran los árboles"),
     ),
-    row(Place::Act, Press::Digit, Message::Pick, "does that line", true),
-    row(Place::Act, TAB, |_| Message::Next, "more", true),
-    row(Place::Act, ESC, |_| Message::Close, "as Tab", false),
-    row(Place::Act, UP, |_| Message::Up, "shows what is above", false),
-    row(Place::Act, DOWN, |_| Message::Down, "shows what is below", false),
-    row(Place::Gate, Press::Digit, Message::Pick, "confirms item >", true),
-    row(Place::Gate, TAB, |_| Message::Next, "more", true),
-    row(Place::Gate, ESC, |_| Message::Close, "as Tab", false),
-    row(Place::Gate, UP, |_| Message::Up, "shows what is above", false),
-    row(Place::Gate, DOWN, |_| Message::Down, "shows what is below", false),
-    row(Place::GateText, ENTER, |_| Message::Enter, "record", true),
-    row(Place::GateText, TAB, |_| Message::Next, "more", true),
-    row(Place::GateText, ESC, |_| Message::Close, "as Tab", false),
-    row(Place::GateText, BACKSPACE, |_| Message::Erase, "takes back a letter", false),
-    row(Place::GateText, UP, |_| Message::Up, "shows what is above", false),
-    row(Place::GateText, DOWN, |_| Message::Down, "shows what is below", false),
-    row(Place::GateText, Press::Text, Message::Type, "what the meter shows, or initials", false),
-    row(Place::List, Press::Digit, Message::Pick, "that line", true),
-    row(Place::List, ESC, |_| Message::Close, "close", true),
-    row(Place::List, TAB, |_| Message::Close, "close", false),
-    row(Place::List, UP, |_| Message::Up, "shows what is above", false),
-    row(Place::List, DOWN, |_| Message::Down, "shows what is below", false),
-    row(Place::List, Press::Text, Message::Pick, "q where that line begins with q", false),
-    row(Place::Note, TAB, |_| Message::Next, "record the note", true),
-    row(Place::Note, ESC, |_| Message::Close, "give up", true),
-    row(Place::Note, ENTER, |_| Message::Enter, "new line", true),
-    row(Place::Note, BACKSPACE, |_| Message::Erase, "takes back a letter", false),
-    row(Place::Note, UP, |_| Message::Up, "up", false),
-    row(Place::Note, DOWN, |_| Message::Down, "down", false),
-    row(Place::Note, Press::Text, Message::Type, "text", false),
-    row(Place::Help, ESC, |_| Message::Close, "close", true),
-    row(Place::Help, TAB, |_| Message::Close, "close", false),
-    row(Place::Help, UP, |_| Message::Up, "up", true),
-    row(Place::Help, DOWN, |_| Message::Down, "down", true),
-    row(Place::Report, ESC, |_| Message::Close, "close", true),
-    row(Place::Report, TAB, |_| Message::Close, "close", false),
-    row(Place::Report, UP, |_| Message::Up, "up", true),
-    row(Place::Report, DOWN, |_| Message::Down, "down", true),
+    foot(&[Place::Form], ENTER, |_| Message::Enter, say("next line", "línea siguiente")),
+    foot(&[Place::Form], TAB, |_| Message::Next, say("go on with what is there", "seguir con lo que hay")),
+    foot(&[Place::Form], ESC, |_| Message::Close, GIVE_UP),
+    help(&[Place::Form, Place::Note], UP, |_| Message::Up, GOES_UP),
+    help(&[Place::Form, Place::Note], DOWN, |_| Message::Down, GOES_DOWN),
+    help(&[Place::Form, Place::Note], Press::Text, Message::Type, TEXT),
+    foot(&[Place::Choose], Press::Digit, Message::Pick, say("answer", "respuesta")),
+    foot(&[Place::Act], Press::Digit, Message::Pick, say("does that line", "hace esa línea")),
+    foot(&[Place::Gate], Press::Digit, Message::Pick, say("confirms item >", "confirma el punto >")),
+    foot(&[Place::Reading, Place::GateText], ENTER, |_| Message::Enter, RECORD),
+    foot(WALK, TAB, |_| Message::Next, MORE),
+    help(WALK, ESC, |_| Message::Close, AS_TAB),
+    help(WALK, UP, |_| Message::Up, ABOVE),
+    help(WALK, DOWN, |_| Message::Down, BELOW),
+    help(
+        &[Place::Reading],
+        Press::Text,
+        Message::Type,
+        say(
+            "the reading: 12.4, 4k7, 30 mV, OL, 0.1..4.8, jumps",
+            "la lectura: 12.4, 4k7, 30 mV, OL, 0.1..4.8, salta",
+        ),
+    ),
+    help(
+        &[Place::GateText],
+        Press::Text,
+        Message::Type,
+        say("what the meter shows, or initials", "lo que marca el medidor, o iniciales"),
+    ),
+    help(TYPED, BACKSPACE, |_| Message::Erase, say("takes back a letter", "borra una letra")),
+    foot(&[Place::List], Press::Digit, Message::Pick, say("that line", "esa línea")),
+    foot(&[Place::List], ESC, |_| Message::Close, CLOSE),
+    help(&[Place::List], TAB, |_| Message::Close, CLOSE),
+    help(&[Place::List], UP, |_| Message::Up, ABOVE),
+    help(&[Place::List], DOWN, |_| Message::Down, BELOW),
+    help(
+        &[Place::List],
+        Press::Text,
+        Message::Pick,
+        say("q where that line begins with q", "q donde esa línea empieza por q"),
+    ),
+    foot(&[Place::Note], TAB, |_| Message::Next, say("record the note", "registrar la nota")),
+    foot(&[Place::Note], ESC, |_| Message::Close, GIVE_UP),
+    foot(&[Place::Note], ENTER, |_| Message::Enter, say("new line", "línea nueva")),
+    foot(&[Place::Leaf], ESC, |_| Message::Close, CLOSE),
+    help(&[Place::Leaf], TAB, |_| Message::Close, CLOSE),
+    foot(&[Place::Leaf], UP, |_| Message::Up, GOES_UP),
+    foot(&[Place::Leaf], DOWN, |_| Message::Down, GOES_DOWN),
 ];
 
 /// A key that means the same everywhere; these stand in the help.
@@ -158,18 +170,26 @@ pub struct EverywhereKey {
     pub press: Press,
     /// What it says.
     pub message: Message,
-    /// What it does, in words.
-    pub label: &'static str,
+    /// What it does.
+    pub label: Words,
 }
 
 /// Keys that mean the same everywhere.
 pub static EVERYWHERE: [EverywhereKey; 3] = [
-    EverywhereKey { press: Press::Key(KeyCode::PageUp), message: Message::PageUp, label: "a page up" },
-    EverywhereKey { press: Press::Key(KeyCode::PageDown), message: Message::PageDown, label: "a page down" },
+    EverywhereKey {
+        press: Press::Key(KeyCode::PageUp),
+        message: Message::PageUp,
+        label: say("a page up", "una página arriba"),
+    },
+    EverywhereKey {
+        press: Press::Key(KeyCode::PageDown),
+        message: Message::PageDown,
+        label: say("a page down", "una página abajo"),
+    },
     EverywhereKey {
         press: Press::Break,
         message: Message::Leave,
-        label: "leaves the program; the job is kept",
+        label: say("leaves the program; the job is kept", "sale del programa; el trabajo se guarda"),
     },
 ];
 
@@ -188,21 +208,22 @@ impl Press {
 
     /// The key's name.
     #[must_use]
-    pub fn name(self) -> &'static str {
-        match self {
-            Self::Digit => "1-9",
-            Self::Text => "letters",
-            Self::Break => "Ctrl-C",
-            Self::Key(KeyCode::Enter) => "Enter",
-            Self::Key(KeyCode::Tab) => "Tab",
-            Self::Key(KeyCode::Esc) => "Esc",
-            Self::Key(KeyCode::Backspace) => "Backspace",
-            Self::Key(KeyCode::Up) => "Up",
-            Self::Key(KeyCode::Down) => "Down",
-            Self::Key(KeyCode::PageUp) => "PgUp",
-            Self::Key(KeyCode::PageDown) => "PgDn",
-            Self::Key(_) => "",
-        }
+    pub fn name(self, lang: &Lang) -> &'static str {
+        let words = match self {
+            Self::Digit => say("1-9", "1-9"),
+            Self::Text => say("letters", "letras"),
+            Self::Break => say("Ctrl-C", "Ctrl-C"),
+            Self::Key(KeyCode::Enter) => say("Enter", "Enter"),
+            Self::Key(KeyCode::Tab) => say("Tab", "Tab"),
+            Self::Key(KeyCode::Esc) => say("Esc", "Esc"),
+            Self::Key(KeyCode::Backspace) => say("Backspace", "Retroceso"),
+            Self::Key(KeyCode::Up) => say("Up", "Arriba"),
+            Self::Key(KeyCode::Down) => say("Down", "Abajo"),
+            Self::Key(KeyCode::PageUp) => say("PgUp", "RePág"),
+            Self::Key(KeyCode::PageDown) => say("PgDn", "AvPág"),
+            Self::Key(_) => say("", ""),
+        };
+        words.in_lang(lang)
     }
 }
 
@@ -217,5 +238,5 @@ pub(super) fn message_of(place: Place, key: &KeyEvent) -> Option<Message> {
 
 /// The rows of a place.
 pub fn keys_at(place: Place) -> impl Iterator<Item = &'static KeyRow> {
-    KEYS.iter().filter(move |row| row.place == place)
+    KEYS.iter().filter(move |row| row.places.contains(&place))
 }

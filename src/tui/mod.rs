@@ -6,6 +6,7 @@
 
 mod app;
 mod clock;
+mod effects;
 #[cfg(not(unix))]
 mod elsewhere;
 mod frame;
@@ -20,6 +21,7 @@ mod theme;
 #[cfg(unix)]
 mod unix;
 mod woke;
+mod words;
 
 pub use app::App;
 pub use clock::Clock;

@@ -1,11 +1,15 @@
 //! What all screens look at: the job under way, the trees and jobs at hand, and what was said last.
 
+use std::cell::OnceCell;
 use std::path::PathBuf;
 
 use super::theme::{Letters, Palette};
+use super::words::say;
+use crate::diag::Lang;
 use crate::job::{Disk, Holder, JobName, JobPlace, RecordFault, Recorded, Standing, Summary, survey};
+use crate::safety::Words;
 use crate::tree::{BandKind, Kind, Shipped, Walkable, examine};
-use crate::walk::{Details, Event, Moment, Now, Outcome, Page, Walker};
+use crate::walk::{Declined, Details, Event, Input, Moment, Now, Outcome, Page, Walk, Walker};
 
 /// What the caller knows of the surroundings.
 #[derive(Debug, Clone, Default)]
@@ -38,7 +42,9 @@ pub(super) struct OnShelf {
 #[derive(Debug)]
 pub(super) struct Session {
     pub(super) around: Surroundings,
-    pub(super) recorded: Option<Recorded>,
+    recorded: Option<Recorded>,
+    /// The page where the walk is, laid out once for each place it comes to.
+    page: OnceCell<Option<Page>>,
     pub(super) initials: Option<String>,
     pub(super) shelf: Vec<OnShelf>,
     pub(super) jobs: Vec<Summary>,
@@ -49,7 +55,56 @@ pub(super) struct Session {
 
 impl Session {
     pub(super) fn new(around: Surroundings, at: Moment) -> Self {
-        Self { around, recorded: None, initials: None, shelf: Vec::new(), jobs: Vec::new(), said: None, at }
+        Self {
+            around,
+            recorded: None,
+            page: OnceCell::new(),
+            initials: None,
+            shelf: Vec::new(),
+            jobs: Vec::new(),
+            said: None,
+            at,
+        }
+    }
+
+    /// The language of the walk under way, or of what is to come.
+    pub(super) fn lang(&self) -> Lang {
+        self.walk().map_or_else(|| Lang::new(&self.around.lang), Walk::lang)
+    }
+
+    /// Words in that language.
+    pub(super) fn word(&self, words: Words) -> &'static str {
+        words.in_lang(&self.lang())
+    }
+
+    /// The job under way.
+    pub(super) const fn job(&self) -> Option<&Recorded> {
+        self.recorded.as_ref()
+    }
+
+    /// The walk under way.
+    pub(super) fn walk(&self) -> Option<&Walk> {
+        self.recorded.as_ref().map(Recorded::walk)
+    }
+
+    /// Says something to the walk; nothing without one.
+    pub(super) fn say(&mut self, input: Input) -> Option<Result<Result<(), Declined>, RecordFault>> {
+        self.page = OnceCell::new();
+        let at = self.at;
+        Some(self.recorded.as_mut()?.say(input, at))
+    }
+
+    /// Records what happened by itself; nothing without a walk.
+    pub(super) fn record(&mut self, event: &Event) -> Option<Result<(), RecordFault>> {
+        self.page = OnceCell::new();
+        let at = self.at;
+        Some(self.recorded.as_mut()?.record(event, at))
+    }
+
+    /// Lays the job aside; it is kept.
+    pub(super) fn lay_aside(&mut self) {
+        self.recorded = None;
+        self.page = OnceCell::new();
     }
 
     /// Looks again at what lies on the shelf and in the folder of jobs.
@@ -66,8 +121,9 @@ impl Session {
         self.jobs = jobs;
     }
 
-    pub(super) fn page(&self) -> Option<Page> {
-        self.recorded.as_ref().map(|r| r.walk().page())
+    /// The page where the walk is.
+    pub(super) fn page(&self) -> Option<&Page> {
+        self.page.get_or_init(|| self.walk().map(Walk::page)).as_ref()
     }
 
     fn holder(&self) -> Holder {
@@ -117,13 +173,14 @@ impl Session {
 
     fn take(&mut self, opened: Result<Recorded, RecordFault>) -> Result<(), String> {
         self.recorded = Some(opened.map_err(|fault| fault.to_string())?);
+        self.page = OnceCell::new();
         self.initials = None;
         Ok(())
     }
 
     /// Minutes worked up to now; waiting, the clock stands still.
     pub(super) fn minutes(&self) -> u64 {
-        let Some(walk) = self.recorded.as_ref().map(Recorded::walk) else { return 0 };
+        let Some(walk) = self.walk() else { return 0 };
         let stands = matches!(walk.now(), Now::Waiting(_) | Now::Ended(_));
         let since = if stands { 0 } else { self.at.since(walk.last()) / 60_000 };
         #[expect(
@@ -137,15 +194,16 @@ impl Session {
 
     /// What the last reading was taken for.
     pub(super) fn band_told(&self) -> Option<String> {
-        let walk = self.recorded.as_ref()?.walk();
+        let walk = self.walk()?;
         let visit = walk.visits().iter().rev().find(|v| matches!(v.outcome, Outcome::Read { .. }))?;
         let Outcome::Read { reading, band, .. } = &visit.outcome else { return None };
         let Kind::Read(read) = &walk.course().tree().step(visit.step).kind else { return None };
         let band = read.bands.get(*band)?;
         let means = band.means.as_ref().map_or("", |t| t.in_lang(&walk.lang()));
+        let read_word = self.word(say("You read", "Leyó"));
         Some(match &band.kind {
-            BandKind::Range(range) => format!("You read {reading}: {range}. {means}"),
-            BandKind::Like(_) => format!("You read {reading}. {means}"),
+            BandKind::Range(range) => format!("{read_word} {reading}: {range}. {means}"),
+            BandKind::Like(_) => format!("{read_word} {reading}. {means}"),
         })
     }
 }

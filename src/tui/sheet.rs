@@ -78,6 +78,17 @@ impl Sheet {
         }
     }
 
+    /// A label and the line that is typed beside it; marked where it is being written.
+    pub(super) fn line_to_fill(&mut self, (label, typed): (&str, &str), here: bool) {
+        let (mark, role) = if here { (" > ", Role::Field) } else { ("   ", Role::Plain) };
+        let shown = match (here, typed.is_empty()) {
+            (true, _) => format!("{typed}_"),
+            (false, true) => "..".to_owned(),
+            (false, false) => typed.to_owned(),
+        };
+        self.hanging((Role::Strong, &format!("{mark}{label}")), 24, (role, &shown));
+    }
+
     /// A text at the left and one at the right edge; on two rows if they do not fit on one.
     pub(super) fn both_ends(&mut self, left: (Role, &str), right: (Role, &str)) {
         let (l, r) = (clean(left.1, self.letters), clean(right.1, self.letters));

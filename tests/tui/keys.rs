@@ -1,29 +1,34 @@
 //! Every key of the table stands in the footer or in the help.
 
 use crossterm::event::KeyCode;
-use loomwalk::tui::{EVERYWHERE, KEYS, Place, Surroundings, keys_at};
+use loomwalk::diag::Lang;
+use loomwalk::tui::{EVERYWHERE, KEYS, KeyRow, Place, Surroundings, keys_at};
 
 use super::Person;
 
 #[test]
 fn no_two_keys_of_a_place_are_the_same() {
     for (nth, one) in KEYS.iter().enumerate() {
-        let same = |other: &&loomwalk::tui::KeyRow| other.place == one.place && other.press == one.press;
-        assert!(!KEYS[nth + 1..].iter().any(|other| same(&other)), "{one:?} twice");
+        let shared = |other: &KeyRow| other.places.iter().any(|place| one.places.contains(place));
+        let same = |other: &KeyRow| other.press == one.press && shared(other);
+        assert!(!KEYS[nth + 1..].iter().any(same), "{one:?} twice");
     }
 }
 
 #[test]
 fn every_key_is_named_and_says_what_it_does() {
-    for row in KEYS {
-        assert!(!row.press.name().is_empty() && !row.label.is_empty(), "{row:?}");
+    for lang in [Lang::new("en"), Lang::new("es")] {
+        let rows = KEYS.iter().map(|row| (row.press, row.label));
+        for (press, label) in rows.chain(EVERYWHERE.iter().map(|row| (row.press, row.label))) {
+            assert!(!press.name(&lang).is_empty() && !label.in_lang(&lang).is_empty(), "{press:?} {label:?}");
+        }
     }
-    assert!(EVERYWHERE.iter().all(|row| !row.press.name().is_empty()));
 }
 
 #[test]
 fn the_footer_and_the_help_show_every_key_of_a_place() {
     let mut person = Person::at_small_tree(Surroundings::default(), 120, 60);
+    let lang = Lang::new("en");
     let mut seen = Vec::new();
     for keys in ["", "2", "KM\n"] {
         for c in keys.chars() {
@@ -39,11 +44,11 @@ fn the_footer_and_the_help_show_every_key_of_a_place() {
         let help = person.text();
         for row in keys_at(place) {
             let text = if row.foot { &footer } else { &help };
-            assert!(text.contains(row.press.name()), "{row:?} is not in\n{text}");
-            assert!(help.contains(row.press.name()), "{row:?} is not in\n{help}");
+            assert!(text.contains(row.press.name(&lang)), "{row:?} is not in\n{text}");
+            assert!(help.contains(row.press.name(&lang)), "{row:?} is not in\n{help}");
         }
         for row in &EVERYWHERE {
-            assert!(help.contains(row.label), "{row:?} is not in\n{help}");
+            assert!(help.contains(row.label.en), "{row:?} is not in\n{help}");
         }
         person.press(KeyCode::Esc);
         person.look();

@@ -1,11 +1,13 @@
 //! Lines to fill in: the job before it begins, an own reading, a reason. Everything about a job may stay blank.
 
-use super::{Effect, scrolled};
+use super::{Effect, LONGEST_LINE, Shown, scrolled};
+use crate::safety::Words;
 use crate::tui::frame::Framed;
 use crate::tui::keys::Place;
 use crate::tui::message::Message;
 use crate::tui::session::Session;
 use crate::tui::theme::Role;
+use crate::tui::words::say;
 use crate::units::{Celsius, Measure, Meter, Reading, Volts, Written};
 use crate::walk::{Details, Input, OwnReading};
 
@@ -29,36 +31,62 @@ pub(in crate::tui) enum Purpose {
     },
 }
 
-const JOB: [&str; 11] = [
-    "Job number",
-    "Machine serial",
-    "Hours",
-    "Attachment",
-    "Customer",
-    "Site",
-    "The operator said",
-    "Mechanic",
-    "Battery volts",
-    "Temperature, °C",
-    "Meter, as 0.5%+2",
+const JOB: [Words; 11] = [
+    say("Job number", "N.º de trabajo"),
+    say("Machine serial", "Serie de la máquina"),
+    say("Hours", "Horas"),
+    say("Attachment", "Implemento"),
+    say("Customer", "Cliente"),
+    say("Site", "Lugar"),
+    say("The operator said", "El operador dijo"),
+    say("Mechanic", "Mecánico"),
+    say("Battery volts", "Voltios de batería"),
+    say("Temperature, °C", "Temperatura, °C"),
+    say("Meter, as 0.5%+2", "Medidor, como 0.5%+2"),
 ];
+const OWN: [Words; 3] = [
+    say("Red lead on", "Punta roja en"),
+    say("Black lead on", "Punta negra en"),
+    say("You read, with unit", "Leyó, con unidad"),
+];
+const WHY: [Words; 1] = [say("Why", "Por qué")];
+const REASON_NEEDED: Words = say("A reason is needed.", "Hace falta un motivo.");
+const A_NUMBER: Words = say("a number, such as 12", "un número, como 12");
+const WHERE_RED: Words = say("Where is the red lead?", "¿Dónde está la punta roja?");
+const NO_READING: Words = say(
+    "That is no reading. Write 12.4 V, 0.3 ohm or OL.",
+    "Eso no es una lectura. Escriba 12.4 V, 0.3 ohm u OL.",
+);
+const WRITE: Words = say("Write", "Escriba");
 
 impl Purpose {
-    fn title(&self) -> &'static str {
+    const fn title(&self) -> Words {
         match self {
-            Self::Job(_) => "THE JOB   what is not known stays blank",
-            Self::Cannot => "CANNOT   say why",
-            Self::Wait => "WAIT   the job's clock stands still. For what?",
-            Self::Own => "OWN READING   kept as evidence beside the tree",
-            Self::Decide { .. } => "DECIDE   say why it is this and not the other",
+            Self::Job(_) => say(
+                "THE JOB   what is not known stays blank",
+                "EL TRABAJO   lo que no se sabe queda en blanco",
+            ),
+            Self::Cannot => say("CANNOT   say why", "NO SE PUEDE   diga por qué"),
+            Self::Wait => say(
+                "WAIT   the job's clock stands still. For what?",
+                "ESPERAR   el reloj del trabajo se para. ¿Qué espera?",
+            ),
+            Self::Own => say(
+                "OWN READING   kept as evidence beside the tree",
+                "LECTURA PROPIA   queda como prueba junto al árbol",
+            ),
+            Self::Decide { .. } => say(
+                "DECIDE   say why it is this and not the other",
+                "DECIDIR   diga por qué es esta y no la otra",
+            ),
         }
     }
 
-    fn labels(&self) -> &'static [&'static str] {
+    const fn labels(&self) -> &'static [Words] {
         match self {
             Self::Job(_) => &JOB,
-            Self::Own => &["Red lead on", "Black lead on", "You read, with unit"],
-            _ => &["Why"],
+            Self::Own => &OWN,
+            _ => &WHY,
         }
     }
 }
@@ -66,12 +94,15 @@ impl Purpose {
 /// The lines, which of them is being written, and what was wrong.
 #[derive(Debug)]
 pub(in crate::tui) struct Form {
-    pub(in crate::tui) scroll: usize,
+    scroll: usize,
     purpose: Purpose,
     lines: Vec<String>,
     cursor: usize,
     wrong: Option<String>,
 }
+
+/// A line that cannot be used, and why.
+type Wrong = (usize, String);
 
 impl Form {
     pub(in crate::tui) fn new(purpose: Purpose) -> Self {
@@ -79,25 +110,8 @@ impl Form {
         Self { scroll: 0, purpose, lines, cursor: 0, wrong: None }
     }
 
-    pub(super) fn update(&mut self, message: Message) -> Vec<Effect> {
-        let last = self.lines.len() - 1;
-        match message {
-            Message::Type(c) => self.lines[self.cursor].push(c),
-            Message::Erase => {
-                self.lines[self.cursor].pop();
-            }
-            Message::Up => self.cursor = self.cursor.saturating_sub(1),
-            Message::Down => self.cursor = (self.cursor + 1).min(last),
-            Message::Enter if self.cursor < last => self.cursor += 1,
-            Message::Enter | Message::Next => return self.done(),
-            other => return scrolled(&mut self.scroll, other),
-        }
-        self.wrong = None;
-        Vec::new()
-    }
-
-    fn done(&mut self) -> Vec<Effect> {
-        match self.effect() {
+    fn done(&mut self, session: &Session) -> Vec<Effect> {
+        match self.effect(session) {
             Ok(effect) => vec![Effect::Close, effect],
             Err((line, wrong)) => {
                 self.cursor = line;
@@ -107,14 +121,16 @@ impl Form {
         }
     }
 
-    fn effect(&self) -> Result<Effect, (usize, String)> {
+    fn effect(&self, session: &Session) -> Result<Effect, Wrong> {
         let first = self.lines[0].trim().to_owned();
         Ok(match &self.purpose {
-            Purpose::Job(tree) => Effect::Begin(tree.clone(), Box::new(self.details()?)),
+            Purpose::Job(tree) => Effect::Begin(tree.clone(), Box::new(self.details(session)?)),
             Purpose::Cannot => Effect::Say(Input::Cannot(first)),
             Purpose::Wait => Effect::Say(Input::Wait(first)),
-            Purpose::Own => Effect::Say(Input::Own(self.own()?)),
-            Purpose::Decide { .. } if first.is_empty() => return Err((0, "A reason is needed.".to_owned())),
+            Purpose::Own => Effect::Say(Input::Own(self.own(session)?)),
+            Purpose::Decide { .. } if first.is_empty() => {
+                return Err((0, session.word(REASON_NEEDED).to_owned()));
+            }
             Purpose::Decide { typed, band } => {
                 Effect::Say(Input::Decide { typed: typed.clone(), band: *band, why: first })
             }
@@ -126,67 +142,88 @@ impl Form {
         (!text.is_empty()).then(|| text.to_owned())
     }
 
-    fn number(&self, line: usize) -> Result<Option<f64>, (usize, String)> {
+    fn number(&self, line: usize, session: &Session) -> Result<Option<f64>, Wrong> {
         let Some(text) = self.text(line) else { return Ok(None) };
         let number = text.replace(',', ".").parse::<f64>().ok().filter(|n| n.is_finite());
-        number.map(Some).ok_or_else(|| (line, format!("{}: a number, such as 12", JOB[line])))
+        let wrong = || (line, format!("{}: {}", session.word(JOB[line]), session.word(A_NUMBER)));
+        number.map(Some).ok_or_else(wrong)
     }
 
-    fn details(&self) -> Result<Details, (usize, String)> {
+    fn details(&self, session: &Session) -> Result<Details, Wrong> {
+        let write = session.word(WRITE);
         let volts = match self.text(8) {
             None => None,
             Some(text) => {
                 let with_unit = if text.ends_with(['V', 'v']) { text } else { format!("{text} V") };
                 let volts = Volts::parse(&with_unit.replace(',', "."));
-                Some(volts.map_err(|e| (8, format!("{e}. Write {}", e.write)))?)
+                Some(volts.map_err(|e| (8, format!("{e}. {write} {}", e.write)))?)
             }
         };
         let meter = match self.text(10) {
             None => None,
-            Some(text) => Some(Meter::parse(&text).map_err(|e| (10, format!("{e}. Write {}", e.write)))?),
+            Some(text) => Some(Meter::parse(&text).map_err(|e| (10, format!("{e}. {write} {}", e.write)))?),
         };
         Ok(Details {
             number: self.text(0),
             serial: self.text(1),
-            hours: self.number(2)?,
+            hours: self.number(2, session)?,
             attachment: self.text(3),
             customer: self.text(4),
             site: self.text(5),
             complaint: self.text(6),
             mechanic: self.text(7),
             volts,
-            celsius: self.number(9)?.map(Celsius),
+            celsius: self.number(9, session)?.map(Celsius),
             meter,
         })
     }
 
-    fn own(&self) -> Result<OwnReading, (usize, String)> {
-        let red = self.text(0).ok_or_else(|| (0, "Where is the red lead?".to_owned()))?;
+    fn own(&self, session: &Session) -> Result<OwnReading, Wrong> {
+        let red = self.text(0).ok_or_else(|| (0, session.word(WHERE_RED).to_owned()))?;
         let typed = self.text(2).unwrap_or_default();
         let parsed = Measure::ALL.iter().find_map(|m| Reading::parse(&typed, m.unit()).ok());
-        let reading =
-            parsed.ok_or_else(|| (2, "That is no reading. Write 12.4 V, 0.3 ohm or OL.".to_owned()))?;
+        let reading = parsed.ok_or_else(|| (2, session.word(NO_READING).to_owned()))?;
         Ok(OwnReading { red, black: self.text(1), with: Vec::new(), reading })
     }
+}
 
-    pub(super) fn view(&self, session: &Session, width: u16) -> Framed {
-        let mut framed = Framed::new(width, session.around.letters, Place::Form, "");
-        framed.scroll = self.scroll;
-        framed.head.text(Role::Strong, 1, self.purpose.title());
-        for (nth, (label, line)) in self.purpose.labels().iter().zip(&self.lines).enumerate() {
-            let from = framed.body.len();
-            let here = nth == self.cursor;
-            let mark = if here { " > " } else { "   " };
-            let shown = match (here, line.is_empty()) {
-                (true, _) => format!("{line}_"),
-                (false, true) => "..".to_owned(),
-                (false, false) => line.clone(),
-            };
-            let role = if here { Role::Field } else { Role::Plain };
-            framed.body.hanging((Role::Strong, &format!("{mark}{label}")), 24, (role, &shown));
-            if here {
-                framed.keep = Some(from..framed.body.len());
+impl Shown for Form {
+    fn place(&self, _: &Session) -> Place {
+        Place::Form
+    }
+
+    fn scroll(&mut self) -> &mut usize {
+        &mut self.scroll
+    }
+
+    fn update(&mut self, message: Message, session: &Session) -> Vec<Effect> {
+        let last = self.lines.len() - 1;
+        match message {
+            Message::Type(c) if self.lines[self.cursor].chars().count() < LONGEST_LINE => {
+                self.lines[self.cursor].push(c);
             }
+            Message::Type(_) => {}
+            Message::Erase => {
+                self.lines[self.cursor].pop();
+            }
+            Message::Up => self.cursor = self.cursor.saturating_sub(1),
+            Message::Down => self.cursor = (self.cursor + 1).min(last),
+            Message::Enter if self.cursor < last => self.cursor += 1,
+            Message::Enter | Message::Next => return self.done(session),
+            other => return scrolled(&mut self.scroll, other),
+        }
+        self.wrong = None;
+        Vec::new()
+    }
+
+    fn view(&self, session: &Session, width: u16) -> Framed {
+        let mut framed = Framed::new(session, width, Place::Form, "");
+        framed.scroll = self.scroll;
+        framed.head.text(Role::Strong, 1, session.word(self.purpose.title()));
+        for (nth, (label, line)) in self.purpose.labels().iter().zip(&self.lines).enumerate() {
+            let here = (nth == self.cursor).then(|| framed.body.len());
+            framed.body.line_to_fill((session.word(*label), line), here.is_some());
+            framed.keep = here.map(|from| from..framed.body.len()).or(framed.keep);
         }
         if let Some(wrong) = &self.wrong {
             framed.pinned.text(Role::Live, 3, wrong);

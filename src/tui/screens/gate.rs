@@ -1,25 +1,39 @@
 //! A gate: its caution, then item by item, each confirmed by its own digit; only the next one is live.
 
-use super::{Effect, scrolled};
-use crate::safety::Confirm;
+use super::{Effect, Shown, scrolled};
+use crate::safety::{Confirm, Words};
 use crate::tui::frame::Framed;
 use crate::tui::keys::Place;
 use crate::tui::message::Message;
 use crate::tui::session::Session;
 use crate::tui::sheet::Sheet;
 use crate::tui::theme::Role;
+use crate::tui::words::{INITIALS_FIRST, NOT_TAKEN, say};
 use crate::units::{Measure, Reading};
 use crate::walk::{Input, ItemState, Page};
 
 /// Its scroll, and what is typed in its field.
 #[derive(Debug, Default)]
 pub(in crate::tui) struct GateScreen {
-    pub(in crate::tui) scroll: usize,
+    scroll: usize,
     typed: String,
 }
 
 /// Longest initials.
 const LONGEST: usize = 12;
+/// Longest reading.
+const LONGEST_READING: usize = 40;
+
+const IS_NEXT: Words = say("is next", "es el siguiente");
+const WHO: Words = say("Who confirms? Initials", "¿Quién confirma? Iniciales");
+const YOU_READ: Words = say("You read", "Leyó");
+const CONFIRMED: Words = say("confirmed", "confirmado");
+const CONFIRMED_ALL: Words = say("confirmed", "confirmados");
+const LOOK_NOW: Words = say("look now", "mire ahora");
+const OF: Words = say("of", "de");
+const PRESS: Words = say("Press", "Pulse");
+const WHEN_SEEN: Words = say("when you have seen it.", "cuando lo haya visto.");
+const WHEN_SAID: Words = say("when you have said it.", "cuando lo haya dicho.");
 
 fn live(page: &Page) -> Option<usize> {
     page.items.iter().position(|item| item.state == ItemState::Live)
@@ -29,21 +43,27 @@ fn wants_reading(page: &Page) -> bool {
     live(page).is_some_and(|at| matches!(page.items[at].confirm, Confirm::Typed(_)))
 }
 
-impl GateScreen {
-    pub(super) fn place(session: &Session) -> Place {
-        let typed = session.initials.is_none() || session.page().is_some_and(|page| wants_reading(&page));
+impl Shown for GateScreen {
+    fn place(&self, session: &Session) -> Place {
+        let typed = session.initials.is_none() || session.page().is_some_and(wants_reading);
         if typed { Place::GateText } else { Place::Gate }
     }
 
-    pub(super) fn update(&mut self, message: Message, session: &Session) -> Vec<Effect> {
+    fn scroll(&mut self) -> &mut usize {
+        &mut self.scroll
+    }
+
+    fn update(&mut self, message: Message, session: &Session) -> Vec<Effect> {
         match message {
-            Message::Next | Message::Close => vec![Effect::More],
+            Message::Next | Message::Close => vec![Effect::more()],
             // A digit pressed to confirm is no initials.
             Message::Type(c) if session.initials.is_none() && !c.is_alphabetic() => {
-                vec![Effect::Tell("Your initials first, once for this job; then Enter.".to_owned())]
+                vec![Effect::Tell(session.word(INITIALS_FIRST).to_owned())]
             }
             Message::Type(c) => {
-                self.typed.push(c);
+                if self.typed.len() < LONGEST_READING {
+                    self.typed.push(c);
+                }
                 Vec::new()
             }
             Message::Erase => {
@@ -56,36 +76,15 @@ impl GateScreen {
         }
     }
 
-    fn enter(&self, session: &Session) -> Vec<Effect> {
-        let typed = self.typed.trim();
-        if typed.is_empty() {
-            return Vec::new();
-        }
-        let Some(by) = &session.initials else {
-            return vec![Effect::Initials(typed.chars().take(LONGEST).collect())];
-        };
-        let Some(item) = session.page().as_ref().and_then(live) else { return Vec::new() };
-        vec![Effect::Say(Input::Confirm { item, by: by.clone(), typed: Some(typed.to_owned()) })]
-    }
-
-    fn pick(digit: char, session: &Session) -> Vec<Effect> {
-        let Some(item) = session.page().as_ref().and_then(live) else { return Vec::new() };
-        let own = char::from_digit(u32::try_from(item + 1).unwrap_or(10) % 10, 10);
-        let Some(by) = session.initials.as_ref().filter(|_| own == Some(digit)) else {
-            return vec![Effect::Tell(format!("Not taken: {} is next.", item + 1))];
-        };
-        vec![Effect::Say(Input::Confirm { item, by: by.clone(), typed: None })]
-    }
-
-    pub(super) fn view(&self, session: &Session, width: u16) -> Framed {
+    fn view(&self, session: &Session, width: u16) -> Framed {
         let more = super::list::named(session);
-        let mut framed = Framed::new(width, session.around.letters, Self::place(session), &more);
+        let mut framed = Framed::new(session, width, self.place(session), &more);
         framed.scroll = self.scroll;
         let Some(page) = session.page() else { return framed };
-        head(&mut framed.head, session, &page);
+        head(&mut framed.head, session, page);
         for (nth, item) in page.items.iter().enumerate() {
             let from = framed.body.len();
-            item_rows(&mut framed.body, nth + 1, item);
+            item_rows(&mut framed.body, session, (nth + 1, item));
             if item.state == ItemState::Live {
                 framed.keep = Some(from..framed.body.len());
                 if let Some(digit) = char::from_digit(u32::try_from(nth + 1).unwrap_or(10) % 10, 10) {
@@ -100,8 +99,36 @@ impl GateScreen {
         if let Some(defer) = &page.defer {
             framed.body.text(Role::Plain, 3, defer);
         }
-        self.asks(&mut framed.pinned, session, &page);
+        self.asks(&mut framed.pinned, session, page);
         framed
+    }
+}
+
+impl GateScreen {
+    fn enter(&self, session: &Session) -> Vec<Effect> {
+        let typed = self.typed.trim();
+        if typed.is_empty() {
+            return Vec::new();
+        }
+        let Some(by) = &session.initials else {
+            return vec![Effect::Initials(typed.chars().take(LONGEST).collect())];
+        };
+        let Some(item) = session.page().and_then(live) else { return Vec::new() };
+        vec![Effect::Say(Input::Confirm { item, by: by.clone(), typed: Some(typed.to_owned()) })]
+    }
+
+    fn pick(digit: char, session: &Session) -> Vec<Effect> {
+        let Some(item) = session.page().and_then(live) else { return Vec::new() };
+        let own = char::from_digit(u32::try_from(item + 1).unwrap_or(10) % 10, 10);
+        let Some(by) = session.initials.as_ref().filter(|_| own == Some(digit)) else {
+            return vec![Effect::Tell(format!(
+                "{}: {} {}.",
+                session.word(NOT_TAKEN),
+                item + 1,
+                session.word(IS_NEXT)
+            ))];
+        };
+        vec![Effect::Say(Input::Confirm { item, by: by.clone(), typed: None })]
     }
 
     fn asks(&self, sheet: &mut Sheet, session: &Session, page: &Page) {
@@ -118,17 +145,22 @@ impl GateScreen {
             sheet.pieces(&row);
         };
         if session.initials.is_none() {
-            field(sheet, "   Who confirms? Initials", "Enter");
+            field(sheet, &format!("   {}", session.word(WHO)), "Enter");
         } else if wants_reading(page) {
             let unit = Measure::Volts.unit();
             let echo = Reading::parse(&self.typed, unit).map(|r| r.echo(unit).to_string());
-            field(sheet, "   You read", &format!("V   {}", echo.unwrap_or_default()));
+            field(
+                sheet,
+                &format!("   {}", session.word(YOU_READ)),
+                &format!("V   {}", echo.unwrap_or_default()),
+            );
         } else {
-            let did = match page.items[at].confirm {
-                Confirm::SaidToOthers => "said",
-                _ => "seen",
+            let when = match page.items[at].confirm {
+                Confirm::SaidToOthers => WHEN_SAID,
+                _ => WHEN_SEEN,
             };
-            sheet.text(Role::Strong, 3, &format!("Press {} when you have {did} it.", at + 1));
+            let said = format!("{} {} {}", session.word(PRESS), at + 1, session.word(when));
+            sheet.text(Role::Strong, 3, &said);
         }
         if let Some(said) = &session.said {
             sheet.text(Role::Live, 3, said);
@@ -142,22 +174,27 @@ fn head(sheet: &mut Sheet, session: &Session, page: &Page) {
     }
     let done = page.items.iter().filter(|i| matches!(i.state, ItemState::Confirmed { .. })).count();
     let by = session.initials.as_deref().unwrap_or("");
-    let count = format!("{done} of {} confirmed   {by} ", page.items.len());
+    let count = format!(
+        "{done} {} {} {}   {by} ",
+        session.word(OF),
+        page.items.len(),
+        session.word(if page.items.len() == 1 { CONFIRMED } else { CONFIRMED_ALL })
+    );
     sheet.both_ends((Role::Strong, &page.title.to_uppercase()), (Role::Plain, &count));
     if let Some(why) = &page.needed_for {
         sheet.text(Role::Plain, 1, why);
     }
 }
 
-fn item_rows(sheet: &mut Sheet, number: usize, item: &crate::walk::ItemLine) {
+fn item_rows(sheet: &mut Sheet, session: &Session, (number, item): (usize, &crate::walk::ItemLine)) {
     let wide = sheet.width() >= 60;
     let beside = if wide { 24 } else { 6 };
     let (mark, state, role) = match &item.state {
         ItemState::Confirmed { clock, typed, .. } => {
             let typed = typed.as_ref().map_or_else(String::new, |t| format!(" {t}"));
-            ("  ", format!("confirmed {clock}{typed}"), Role::Plain)
+            ("  ", format!("{} {clock}{typed}", session.word(CONFIRMED)), Role::Plain)
         }
-        ItemState::Live => (" >", "look now".to_owned(), Role::Live),
+        ItemState::Live => (" >", session.word(LOOK_NOW).to_owned(), Role::Live),
         ItemState::Later => ("  ", String::new(), Role::Plain),
     };
     if wide {

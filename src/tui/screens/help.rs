@@ -2,44 +2,82 @@
 //!
 //! The cards are common practice in our own words; they have no source.
 
+use super::{Effect, Shown, scrolled};
+use crate::safety::Words;
 use crate::tui::frame::Framed;
 use crate::tui::keys::{EVERYWHERE, Place, keys_at};
+use crate::tui::message::Message;
 use crate::tui::session::Session;
 use crate::tui::theme::Role;
+use crate::tui::words::{MORE, say};
 
 /// The place it was asked at.
 #[derive(Debug)]
 pub(in crate::tui) struct Help {
-    pub(in crate::tui) scroll: usize,
+    scroll: usize,
     of: Place,
 }
 
-const CARDS: [(&str, &str); 5] = [
+const TITLE: Words =
+    say("HELP   the keys here, and how it is done", "AYUDA   las teclas de aquí, y cómo se hace");
+const LIST: Words =
+    say("the numbered list of what else can be done", "la lista numerada de lo demás que se puede hacer");
+const DIGITS: Words = say(
+    "Answers and items go by their digit. At a gate only the item marked > counts, and only a key pressed after it was \
+     shown. The maker's instructions, the site's rules and local codes come first.",
+    "Las respuestas y los puntos van por su cifra. En un control solo cuenta el punto marcado >, y solo una tecla pulsada \
+     después de mostrarse. Las instrucciones del fabricante, las reglas del lugar y las normas locales van primero.",
+);
+
+const CARDS: [(Words, Words); 5] = [
     (
-        "Back-probe",
-        "The plug stays together. Slide a thin blunt probe in from behind, along the wire and past its seal, until it \
-         touches the contact. Do not spread the contact, and do not pierce the insulation: water follows the hole. \
-         Take the probe out before anything moves.",
+        say("Back-probe", "Sondear por detrás"),
+        say(
+            "The plug stays together. Slide a thin blunt probe in from behind, along the wire and past its seal, until it \
+             touches the contact. Do not spread the contact, and do not pierce the insulation: water follows the hole. \
+             Take the probe out before anything moves.",
+            "El conector queda unido. Meta por detrás una sonda fina y roma, a lo largo del cable y pasando su sello, \
+             hasta tocar el contacto. No abra el contacto ni perfore el aislamiento: el agua sigue el agujero. Saque la \
+             sonda antes de que algo se mueva.",
+        ),
     ),
     (
-        "Drop under load",
-        "With the load switched on, put one lead on each side of the joint, switch or wire in question. A good one shows \
-         next to nothing; what the meter shows there is missing at the load. Without current a bad joint looks good.",
+        say("Drop under load", "Caída con carga"),
+        say(
+            "With the load switched on, put one lead on each side of the joint, switch or wire in question. A good one \
+             shows next to nothing; what the meter shows there is missing at the load. Without current a bad joint looks \
+             good.",
+            "Con el consumo encendido, ponga una punta a cada lado de la unión, interruptor o cable en duda. Si está \
+             bien, casi no marca; lo que marca ahí le falta al consumo. Sin corriente, una mala unión parece buena.",
+        ),
     ),
     (
-        "Half-split",
-        "Read near the middle of the circuit instead of at its start. Good there: the trouble lies on the far side. \
-         Bad there: on the near side. Take the half that is left and do it again.",
+        say("Half-split", "Partir por la mitad"),
+        say(
+            "Read near the middle of the circuit instead of at its start. Good there: the trouble lies on the far side. \
+             Bad there: on the near side. Take the half that is left and do it again.",
+            "Mida cerca del medio del circuito y no al principio. Si ahí está bien, el problema está del otro lado. Si \
+             está mal, de este lado. Tome la mitad que queda y hágalo otra vez.",
+        ),
     ),
     (
-        "Live-dead-live",
-        "Before you trust a dead reading: the meter on a source that is surely live, then on the point that should be \
-         dead, then on the live source again. A meter that failed in between shows dead everywhere.",
+        say("Live-dead-live", "Viva, muerta, viva"),
+        say(
+            "Before you trust a dead reading: the meter on a source that is surely live, then on the point that should be \
+             dead, then on the live source again. A meter that failed in between shows dead everywhere.",
+            "Antes de fiarse de una lectura muerta: el medidor en una fuente que seguro tiene tensión, después en el \
+             punto que debe estar muerto, después otra vez en la fuente. Un medidor que falló entremedio marca muerto en \
+             todas partes.",
+        ),
     ),
     (
-        "Wiggle",
-        "Leave the meter connected where you can see it. Move the harness a hand's width at a time, from one end to the \
-         other, then each plug. Where the reading jumps, stop and look. Nobody near what could move.",
+        say("Wiggle", "Mover el mazo"),
+        say(
+            "Leave the meter connected where you can see it. Move the harness a hand's width at a time, from one end to \
+             the other, then each plug. Where the reading jumps, stop and look. Nobody near what could move.",
+            "Deje el medidor conectado donde lo vea. Mueva el mazo un palmo cada vez, de una punta a la otra, después \
+             cada conector. Donde la lectura salte, pare y mire. Nadie cerca de lo que pueda moverse.",
+        ),
     ),
 ];
 
@@ -47,27 +85,38 @@ impl Help {
     pub(in crate::tui) const fn new(of: Place) -> Self {
         Self { scroll: 0, of }
     }
+}
 
-    pub(super) fn view(&self, session: &Session, width: u16) -> Framed {
-        let mut framed = Framed::new(width, session.around.letters, Place::Help, "");
+impl Shown for Help {
+    fn place(&self, _: &Session) -> Place {
+        Place::Leaf
+    }
+
+    fn update(&mut self, message: Message, _: &Session) -> Vec<Effect> {
+        scrolled(&mut self.scroll, message)
+    }
+
+    fn scroll(&mut self) -> &mut usize {
+        &mut self.scroll
+    }
+
+    fn view(&self, session: &Session, width: u16) -> Framed {
+        let mut framed = Framed::new(session, width, Place::Leaf, "");
         framed.scroll = self.scroll;
-        framed.head.text(Role::Strong, 1, "HELP   the keys here, and how it is done");
+        let lang = session.lang();
+        framed.head.text(Role::Strong, 1, TITLE.in_lang(&lang));
         let everywhere = EVERYWHERE.iter().map(|row| (row.press, row.label));
         for (press, label) in keys_at(self.of).map(|row| (row.press, row.label)).chain(everywhere) {
-            let label = if label == "more" { "the numbered list of what else can be done" } else { label };
-            framed.body.hanging((Role::Strong, &format!("   {}", press.name())), 16, (Role::Plain, label));
+            let label = if label == MORE { LIST } else { label };
+            let key = format!("   {}", press.name(&lang));
+            framed.body.hanging((Role::Strong, &key), 16, (Role::Plain, label.in_lang(&lang)));
         }
         framed.body.blank();
-        framed.body.text(
-            Role::Plain,
-            1,
-            "Answers and items go by their digit. At a gate only the item marked > counts, and only a key pressed after it \
-             was shown. The maker's instructions, the site's rules and local codes come first.",
-        );
+        framed.body.text(Role::Plain, 1, DIGITS.in_lang(&lang));
         for (title, text) in CARDS {
             framed.body.blank();
-            framed.body.text(Role::Strong, 1, title);
-            framed.body.text(Role::Plain, 3, text);
+            framed.body.text(Role::Strong, 1, title.in_lang(&lang));
+            framed.body.text(Role::Plain, 3, text.in_lang(&lang));
         }
         framed
     }

@@ -1,45 +1,59 @@
 //! A numbered list: what else can be done here, or a question whose answers go by number.
 
-use super::{Effect, Purpose, scrolled};
+use super::{Effect, Purpose, ReportScreen, Screen, Shown, scrolled};
+use crate::safety::Words;
 use crate::tui::frame::Framed;
 use crate::tui::keys::Place;
 use crate::tui::message::Message;
 use crate::tui::session::Session;
 use crate::tui::theme::Role;
-use crate::walk::{Declined, Input, Moment, Now, WhyGate};
+use crate::tui::words::say;
+use crate::walk::{Declined, Input, Moment, Now, Walk, WhyGate};
 
 /// A line of the list: its key, its words, what it does.
 pub(super) type Entry = (char, String, Vec<Effect>);
 
 /// A list on top of a screen.
-#[derive(Debug)]
 pub(in crate::tui) struct List {
-    pub(in crate::tui) scroll: usize,
+    scroll: usize,
     title: String,
     entries: Vec<Entry>,
     asks: bool,
 }
 
+const MORE_HERE: Words = say("More at this step", "Más en este paso");
+const MORE_AT_START: Words = say("More", "Más");
+const STILL_SO: [Words; 3] = [
+    say(
+        "More than 30 minutes have passed. Is everything at the machine as it was?",
+        "Pasaron más de 30 minutos. ¿Está todo en la máquina como estaba?",
+    ),
+    say("Yes: just as I left it, and I was with it", "Sí: tal como lo dejé, y estuve con ella"),
+    say(
+        "No, or I am not sure: the gates are asked again",
+        "No, o no estoy seguro: los controles se preguntan otra vez",
+    ),
+];
+const TOO_CLOSE: Words = say("too close to an edge to call", "demasiado cerca de un límite para decidir");
+const AGAIN: Words = say("Measure again, on a better range", "Medir otra vez, en una escala mejor");
+const IT_IS: Words = say("It is", "Es");
+const OF_100: Words = say("of 100; say why", "de 100; diga por qué");
+
 impl List {
     /// What else can be done where the walk is; on the start screen without one.
     pub(in crate::tui) fn more(session: &Session) -> Self {
-        let title = if session.recorded.is_some() { "More at this step" } else { "More" };
-        Self { scroll: 0, title: title.to_owned(), entries: more(session), asks: false }
+        let title = if session.walk().is_some() { MORE_HERE } else { MORE_AT_START };
+        Self { scroll: 0, title: session.word(title).to_owned(), entries: more(session), asks: false }
     }
 
     /// Asked after half an hour without a key.
-    pub(in crate::tui) fn still_so() -> Self {
-        let yes = "Yes: just as I left it, and I was with it".to_owned();
-        let no = "No, or I am not sure: the gates are asked again".to_owned();
-        Self {
-            scroll: 0,
-            title: "More than 30 minutes have passed. Is everything at the machine as it was?".to_owned(),
-            entries: vec![
-                ('1', yes, vec![Effect::Close, Effect::Say(Input::StillSo)]),
-                ('2', no, vec![Effect::Close, Effect::Lapse]),
-            ],
-            asks: true,
-        }
+    pub(in crate::tui) fn still_so(session: &Session) -> Self {
+        let [title, yes, no] = STILL_SO.map(|words| session.word(words).to_owned());
+        let entries = vec![
+            ('1', yes, vec![Effect::Close, Effect::Say(Input::StillSo)]),
+            ('2', no, vec![Effect::Close, Effect::Lapse]),
+        ];
+        Self { scroll: 0, title, entries, asks: true }
     }
 
     /// True if it asks whether everything is as it was.
@@ -49,23 +63,30 @@ impl List {
 
     /// A reading too close to an edge: measure again, or decide and say why.
     pub(in crate::tui) fn too_close(session: &Session, typed: &str, declined: &Declined) -> Self {
-        let again = "Measure again, on a better range".to_owned();
-        let mut entries = vec![('1', again, vec![Effect::Close])];
+        let mut entries = vec![('1', session.word(AGAIN).to_owned(), vec![Effect::Close])];
         if let Declined::TooClose(chances) = declined {
+            let (it_is, of_100) = (session.word(IT_IS), session.word(OF_100));
             for (chance, digit) in chances.iter().zip('2'..='9') {
-                let text = format!(
-                    "It is {}   {:.0} of 100; say why",
-                    band_words(session, chance.band),
-                    chance.chance * 100.0
-                );
+                let band = band_words(session, chance.band);
+                let text = format!("{it_is} {band}   {:.0} {of_100}", chance.chance * 100.0);
                 let purpose = Purpose::Decide { typed: typed.to_owned(), band: chance.band };
                 entries.push((digit, text, vec![Effect::Close, Effect::Fill(purpose)]));
             }
         }
-        Self { scroll: 0, title: format!("{typed}: too close to an edge to call"), entries, asks: false }
+        Self { scroll: 0, title: format!("{typed}: {}", session.word(TOO_CLOSE)), entries, asks: false }
+    }
+}
+
+impl Shown for List {
+    fn place(&self, _: &Session) -> Place {
+        Place::List
     }
 
-    pub(super) fn update(&mut self, message: Message) -> Vec<Effect> {
+    fn scroll(&mut self) -> &mut usize {
+        &mut self.scroll
+    }
+
+    fn update(&mut self, message: Message, _: &Session) -> Vec<Effect> {
         match message {
             Message::Pick(c) => {
                 let found = self.entries.iter().find(|(key, _, _)| *key == c);
@@ -75,8 +96,8 @@ impl List {
         }
     }
 
-    pub(super) fn view(&self, session: &Session, width: u16) -> Framed {
-        let mut framed = Framed::new(width, session.around.letters, Place::List, "");
+    fn view(&self, session: &Session, width: u16) -> Framed {
+        let mut framed = Framed::new(session, width, Place::List, "");
         framed.scroll = self.scroll;
         framed.head.text(Role::Strong, 1, &self.title);
         framed.body.blank();
@@ -89,52 +110,76 @@ impl List {
     }
 }
 
+/// A band as its range, and what it means where the tree says so.
 fn band_words(session: &Session, band: usize) -> String {
-    let read = session.recorded.as_ref().and_then(|r| r.walk().reading_here());
-    match read.and_then(|read| read.bands.get(band)).map(|b| &b.kind) {
-        Some(crate::tree::BandKind::Range(range)) => range.to_string(),
-        _ => format!("band {}", band + 1),
+    let read = session.walk().and_then(Walk::reading_here);
+    let Some(found) = read.and_then(|read| read.bands.get(band)) else { return String::new() };
+    let means = found.means.as_ref().map_or("", |text| text.in_lang(&session.lang()));
+    match &found.kind {
+        crate::tree::BandKind::Range(range) if means.is_empty() => range.to_string(),
+        crate::tree::BandKind::Range(range) => format!("{range}: {means}"),
+        crate::tree::BandKind::Like(_) => means.to_owned(),
     }
 }
 
-/// The words of the list, for the footer.
+/// The words of the list's numbers but the last two, for the footer.
 pub(super) fn named(session: &Session) -> String {
     let words: Vec<String> = more(session)
         .iter()
+        .filter(|(key, _, _)| ('1'..='8').contains(key))
         .map(|(_, text, _)| text.split(':').next().unwrap_or_default().to_lowercase())
         .collect();
     words.join(", ")
 }
 
+const BACK: Words = say("Back: to the step before", "Atrás: al paso anterior");
+const NOTE: Words = say("Note", "Nota");
+const CANNOT: Words =
+    say("Cannot: it cannot be done, or not be known", "No se puede: no se puede hacer, o no se puede saber");
+const OWN: Words =
+    say("Own reading: one that the tree did not ask for", "Lectura propia: una que el árbol no pidió");
+const WAIT: Words = say("Wait: the job's clock stands still", "Esperar: el reloj del trabajo se para");
+const HELP: Words = say("Help: the keys, and how it is done", "Ayuda: las teclas, y cómo se hace");
+const INITIALS: Words = say("Initials: somebody else confirms", "Iniciales: confirma otra persona");
+const PALETTE: Words = say(
+    "Light or dark: the other palette, kept for next time",
+    "Claro u oscuro: la otra paleta, queda para la próxima vez",
+);
+const REPORT: Words =
+    say("Report: the job as it is written up so far", "Informe: el trabajo como va hasta ahora");
+const LEAVE: Words = say("Leave: the job is kept", "Salir: el trabajo se guarda");
+
 /// Only what does something here.
 fn more(session: &Session) -> Vec<Entry> {
-    let close_and = |effect| vec![Effect::Close, effect];
     let mut entries = Vec::new();
-    let mut add = |key: char, text: &str, effect| entries.push((key, text.to_owned(), close_and(effect)));
-    if let Some(recorded) = &session.recorded {
-        let (walk, at) = (recorded.walk(), session.at);
+    let mut add = |key: char, words: Words, effect| {
+        entries.push((key, session.word(words).to_owned(), vec![Effect::Close, effect]));
+    };
+    if let Some(walk) = session.walk() {
+        let at = session.at;
         let takes = |input: Input, at: Moment| walk.accept(input, at).is_ok();
-        let over = matches!(walk.now(), Now::Ended(_));
         if takes(Input::Back(None), at) {
-            add('1', "Back: to the step before", Effect::Say(Input::Back(None)));
+            add('1', BACK, Effect::Say(Input::Back(None)));
         }
-        add('2', "Note", Effect::WriteNote);
+        add('2', NOTE, Effect::Open(|_| Ok(Screen::Note(Box::default()))));
         if takes(Input::Cannot(String::new()), at) {
-            add('3', "Cannot: it cannot be done, or not be known", Effect::Fill(Purpose::Cannot));
+            add('3', CANNOT, Effect::Fill(Purpose::Cannot));
         }
-        if !over {
-            add('4', "Own reading: one that the tree did not ask for", Effect::Fill(Purpose::Own));
+        if !matches!(walk.now(), Now::Ended(_)) {
+            add('4', OWN, Effect::Fill(Purpose::Own));
         }
         if takes(Input::Wait(String::new()), at) {
-            add('7', "Wait: the job's clock stands still", Effect::Fill(Purpose::Wait));
+            add('7', WAIT, Effect::Fill(Purpose::Wait));
         }
+        add('8', HELP, Effect::Help);
         if matches!(walk.now(), Now::Gate(gate) if gate.why != WhyGate::NoWay) {
-            add('5', "Initials: somebody else confirms", Effect::Initials(String::new()));
+            add('i', INITIALS, Effect::Initials(String::new()));
         }
+        add('r', REPORT, Effect::Open(|session| ReportScreen::of(session).map(Screen::Report)));
     } else {
-        add('1', "Light or dark: the other palette, kept for next time", Effect::Turn);
+        add('1', PALETTE, Effect::Turn);
+        add('8', HELP, Effect::Help);
     }
-    add('8', "Help: the keys, and how it is done", Effect::ShowHelp);
-    add('q', "Leave: the job is kept", Effect::Leave);
+    add('q', LEAVE, Effect::Leave);
     entries
 }

@@ -1,4 +1,6 @@
-//! The screens: each owns its cursor and scroll, takes a message and shows itself.
+//! The screens, one file each: what each keeps, how it takes a message and shows itself.
+//!
+//! A new screen is a file with a struct that is [`Shown`], a variant of [`Screen`], and an effect that opens it.
 
 mod form;
 mod gate;
@@ -24,27 +26,24 @@ use super::message::Message;
 use super::session::Session;
 use crate::walk::{Details, Input, PageKind};
 
+/// Makes a screen to open; the error is one line to show instead.
+pub(super) type Opens = fn(&Session) -> Result<Screen, String>;
+
 /// What a screen wants done.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone)]
 pub(super) enum Effect {
     /// Said to the walk.
     Say(Input),
     /// Closes the screen on top.
     Close,
-    /// Opens the numbered list.
-    More,
+    /// Opens a screen on top.
+    Open(Opens),
+    /// Opens the help of the screen under the others.
+    Help,
     /// Opens lines to fill in.
     Fill(Purpose),
-    /// Opens the note.
-    WriteNote,
-    /// Opens the help of a place.
-    ShowHelp,
-    /// Opens the report.
-    ShowReport,
     /// Goes on with a job of the folder.
     GoOn(String),
-    /// Asks for the details of a new job of this tree.
-    Choose(String),
     /// Begins a job of this tree.
     Begin(String, Box<Details>),
     /// These initials confirm from now on.
@@ -61,8 +60,34 @@ pub(super) enum Effect {
     Leave,
 }
 
+impl Effect {
+    /// Opens the numbered list.
+    pub(super) fn more() -> Self {
+        Self::Open(|session| Ok(Screen::List(List::more(session))))
+    }
+}
+
+/// What every screen can do.
+pub(super) trait Shown {
+    /// Where keys go while it is on top.
+    fn place(&self, session: &Session) -> Place;
+    /// Takes a message.
+    fn update(&mut self, message: Message, session: &Session) -> Vec<Effect>;
+    /// Lays itself out to a width.
+    fn view(&self, session: &Session, width: u16) -> Framed;
+    /// Its scroll, in rows.
+    fn scroll(&mut self) -> &mut usize;
+    /// Takes a pasted text.
+    fn paste(&mut self, text: &str, session: &Session) -> Vec<Effect> {
+        let typed = text.chars().filter(|c| !c.is_control()).take(LONGEST_LINE);
+        typed.flat_map(|c| self.update(Message::Type(c), session)).collect()
+    }
+}
+
+/// Longest typed line, in characters.
+pub(super) const LONGEST_LINE: usize = 400;
+
 /// A screen.
-#[derive(Debug)]
 pub(super) enum Screen {
     Start(Start),
     Step(StepScreen),
@@ -84,56 +109,31 @@ impl Screen {
         }
     }
 
-    pub(super) fn place(&self, session: &Session) -> Place {
+    /// What it can do.
+    pub(super) fn shown(&self) -> &dyn Shown {
         match self {
-            Self::Start(_) => Place::Start,
-            Self::Step(_) => StepScreen::place(session),
-            Self::Gate(_) => GateScreen::place(session),
-            Self::List(_) => Place::List,
-            Self::Form(_) => Place::Form,
-            Self::Note(_) => Place::Note,
-            Self::Help(_) => Place::Help,
-            Self::Report(_) => Place::Report,
+            Self::Start(screen) => screen,
+            Self::Step(screen) => screen,
+            Self::Gate(screen) => screen,
+            Self::List(screen) => screen,
+            Self::Form(screen) => screen,
+            Self::Note(screen) => screen.as_ref(),
+            Self::Help(screen) => screen,
+            Self::Report(screen) => screen,
         }
     }
 
-    pub(super) fn update(&mut self, message: Message, session: &Session) -> Vec<Effect> {
+    /// What it can do to itself.
+    pub(super) fn shown_mut(&mut self) -> &mut dyn Shown {
         match self {
-            Self::Start(screen) => screen.update(message, session),
-            Self::Step(screen) => screen.update(message, session),
-            Self::Gate(screen) => screen.update(message, session),
-            Self::List(screen) => screen.update(message),
-            Self::Form(screen) => screen.update(message),
-            Self::Note(screen) => screen.update(message),
-            Self::Help(screen) => scrolled(&mut screen.scroll, message),
-            Self::Report(screen) => scrolled(&mut screen.scroll, message),
-        }
-    }
-
-    pub(super) fn view(&self, session: &Session, width: u16) -> Framed {
-        match self {
-            Self::Start(screen) => screen.view(session, width),
-            Self::Step(screen) => screen.view(session, width),
-            Self::Gate(screen) => screen.view(session, width),
-            Self::List(screen) => screen.view(session, width),
-            Self::Form(screen) => screen.view(session, width),
-            Self::Note(screen) => screen.view(session, width),
-            Self::Help(screen) => screen.view(session, width),
-            Self::Report(screen) => screen.view(session, width),
-        }
-    }
-
-    /// Its scroll.
-    pub(super) fn scroll(&mut self) -> &mut usize {
-        match self {
-            Self::Start(screen) => &mut screen.scroll,
-            Self::Step(screen) => &mut screen.scroll,
-            Self::Gate(screen) => &mut screen.scroll,
-            Self::List(screen) => &mut screen.scroll,
-            Self::Form(screen) => &mut screen.scroll,
-            Self::Note(screen) => &mut screen.scroll,
-            Self::Help(screen) => &mut screen.scroll,
-            Self::Report(screen) => &mut screen.scroll,
+            Self::Start(screen) => screen,
+            Self::Step(screen) => screen,
+            Self::Gate(screen) => screen,
+            Self::List(screen) => screen,
+            Self::Form(screen) => screen,
+            Self::Note(screen) => screen.as_mut(),
+            Self::Help(screen) => screen,
+            Self::Report(screen) => screen,
         }
     }
 }

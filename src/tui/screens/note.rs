@@ -2,47 +2,96 @@
 
 use tui_textarea::{CursorMove, TextArea};
 
-use super::{Effect, scrolled};
+use super::{Effect, Shown, scrolled};
+use crate::safety::Words;
 use crate::tui::frame::Framed;
 use crate::tui::keys::Place;
 use crate::tui::message::Message;
 use crate::tui::session::Session;
 use crate::tui::theme::Role;
+use crate::tui::words::say;
 use crate::walk::Input;
+
+/// Longest note, in characters: some ten pages. What is longer belongs into a file that the note names.
+const LONGEST: usize = 20_000;
+
+const TITLE: Words = say(
+    "NOTE   goes into the job with the step and the time",
+    "NOTA   queda en el trabajo con el paso y la hora",
+);
+const TOO_LONG: Words = say(
+    "Too long for a note: at most 20,000 characters. Nothing of it was taken; keep it in a file and name the file here.",
+    "Demasiado largo para una nota: 20.000 caracteres como máximo. No se tomó nada; guárdelo en un archivo y nómbrelo aquí.",
+);
 
 /// The text so far.
 #[derive(Debug, Default)]
 pub(in crate::tui) struct Note {
-    pub(in crate::tui) scroll: usize,
+    scroll: usize,
     text: TextArea<'static>,
+    length: usize,
+    said: Option<Words>,
 }
 
 impl Note {
-    pub(super) fn update(&mut self, message: Message) -> Vec<Effect> {
+    /// Takes characters in, all or none.
+    fn take(&mut self, text: &str) {
+        let length = text.chars().count();
+        if self.length + length > LONGEST {
+            self.said = Some(TOO_LONG);
+            return;
+        }
+        self.length += length;
+        self.text.insert_str(text);
+    }
+
+    fn done(&self) -> Vec<Effect> {
+        let text = self.text.lines().join("\n").trim().to_owned();
+        if text.is_empty() {
+            vec![Effect::Close]
+        } else {
+            vec![Effect::Close, Effect::Say(Input::Note(text))]
+        }
+    }
+}
+
+impl Shown for Note {
+    fn place(&self, _: &Session) -> Place {
+        Place::Note
+    }
+
+    fn scroll(&mut self) -> &mut usize {
+        &mut self.scroll
+    }
+
+    fn update(&mut self, message: Message, _: &Session) -> Vec<Effect> {
+        self.said = None;
         match message {
-            Message::Type(c) => self.text.insert_char(c),
-            Message::Enter => self.text.insert_newline(),
+            Message::Type(c) => self.take(c.encode_utf8(&mut [0; 4])),
+            Message::Enter => self.take("\n"),
             Message::Erase => {
-                self.text.delete_char();
+                let taken = self.text.delete_char();
+                self.length = self.length.saturating_sub(usize::from(taken));
             }
             Message::Up => self.text.move_cursor(CursorMove::Up),
             Message::Down => self.text.move_cursor(CursorMove::Down),
-            Message::Next => {
-                let text = self.text.lines().join("\n").trim().to_owned();
-                return if text.is_empty() {
-                    vec![Effect::Close]
-                } else {
-                    vec![Effect::Close, Effect::Say(Input::Note(text))]
-                };
-            }
+            Message::Next => return self.done(),
             other => return scrolled(&mut self.scroll, other),
         }
         Vec::new()
     }
 
-    pub(super) fn view(&self, session: &Session, width: u16) -> Framed {
-        let mut framed = Framed::new(width, session.around.letters, Place::Note, "");
-        framed.head.text(Role::Strong, 1, "NOTE   goes into the job with the step and the time");
+    fn paste(&mut self, text: &str, _: &Session) -> Vec<Effect> {
+        let lines = text.replace("\r\n", "\n").replace('\r', "\n");
+        let text: String = lines.chars().filter(|c| *c == '\n' || !c.is_control()).collect();
+        self.said = None;
+        self.take(&text);
+        Vec::new()
+    }
+
+    fn view(&self, session: &Session, width: u16) -> Framed {
+        let mut framed = Framed::new(session, width, Place::Note, "");
+        framed.head.text(Role::Strong, 1, session.word(TITLE));
         let cursor = self.text.cursor();
         for (nth, line) in self.text.lines().iter().enumerate() {
             let from = framed.body.len();
@@ -53,6 +102,9 @@ impl Note {
             } else {
                 framed.body.text(Role::Plain, 1, line);
             }
+        }
+        if let Some(said) = self.said {
+            framed.pinned.text(Role::Live, 3, session.word(said));
         }
         framed
     }

@@ -1,32 +1,52 @@
 //! The start screen: go on with the last job, or take a tree by machine and symptom.
 
-use super::{Effect, scrolled};
+use super::{Effect, LONGEST_LINE, Purpose, Shown, scrolled};
+use crate::safety::Words;
 use crate::tui::frame::Framed;
 use crate::tui::keys::Place;
 use crate::tui::message::Message;
 use crate::tui::session::Session;
 use crate::tui::theme::Role;
+use crate::tui::words::say;
 
 /// Its filter and which line is marked.
 #[derive(Debug, Default)]
 pub(in crate::tui) struct Start {
-    pub(in crate::tui) scroll: usize,
+    scroll: usize,
     filter: String,
     cursor: usize,
 }
 
 /// A line that can be opened.
 struct Line {
-    heading: &'static str,
+    heading: Words,
     text: String,
     effect: Option<Effect>,
 }
 
-impl Start {
-    pub(super) fn update(&mut self, message: Message, session: &Session) -> Vec<Effect> {
+const LAST: Words = say("Go on with the last job", "Seguir con el último trabajo");
+const TREES: Words = say("Trees", "Árboles");
+const OPEN: Words = say("Open jobs", "Trabajos abiertos");
+const FILTER: Words = say("filter", "filtro");
+const NOTHING: Words = say(
+    "Nothing here is called so. Backspace takes back a letter.",
+    "Nada aquí se llama así. Retroceso borra una letra.",
+);
+
+impl Shown for Start {
+    fn place(&self, _: &Session) -> Place {
+        Place::Start
+    }
+
+    fn scroll(&mut self) -> &mut usize {
+        &mut self.scroll
+    }
+
+    fn update(&mut self, message: Message, session: &Session) -> Vec<Effect> {
         let opens = self.effects(session);
         match message {
-            Message::Type(c) => self.refilter(|filter| filter.push(c)),
+            Message::Type(c) if self.filter.len() < LONGEST_LINE => self.refilter(|filter| filter.push(c)),
+            Message::Type(_) => {}
             Message::Erase => self.refilter(|filter| {
                 filter.pop();
             }),
@@ -37,60 +57,24 @@ impl Start {
                 let nth = c.to_digit(10).and_then(|d| usize::try_from(d).ok()?.checked_sub(1));
                 return nth.and_then(|nth| opens.get(nth).cloned()).into_iter().collect();
             }
-            Message::Next | Message::Close => return vec![Effect::More],
+            Message::Next | Message::Close => return vec![Effect::more()],
             other => return scrolled(&mut self.scroll, other),
         }
         Vec::new()
     }
 
-    fn refilter(&mut self, change: impl Fn(&mut String)) {
-        change(&mut self.filter);
-        self.cursor = 0;
-    }
-
-    fn effects(&self, session: &Session) -> Vec<Effect> {
-        self.lines(session).into_iter().filter_map(|line| line.effect).collect()
-    }
-
-    /// The last job, the trees that the filter lets through, the other open jobs.
-    fn lines(&self, session: &Session) -> Vec<Line> {
-        let wanted = self.filter.to_lowercase();
-        let fits = |text: &str| wanted.split_whitespace().all(|word| text.to_lowercase().contains(word));
-        let job = |heading, job: &crate::job::Summary| {
-            let begun = job.begun.as_ref();
-            let tree = begun.map_or("", |b| b.tree.as_str());
-            let serial = begun.and_then(|b| b.details.serial.clone()).unwrap_or_default();
-            let last = begun.map_or_else(String::new, |b| b.last.to_string());
-            let text = format!("{}  {serial}  {tree}  {last}  {}", job.name, job.standing.word());
-            let text = text.split_whitespace().collect::<Vec<_>>().join("  ");
-            Line { heading, text, effect: Some(Effect::GoOn(job.name.clone())) }
-        };
-        let mut lines: Vec<Line> =
-            session.jobs.first().map(|last| job("Go on with the last job", last)).into_iter().collect();
-        lines.extend(session.shelf.iter().map(|tree| {
-            let text = format!("{}  {}", tree.machine, tree.title);
-            match &tree.refused {
-                Some(why) => Line { heading: "Trees", text: format!("{text}   {why}"), effect: None },
-                None => Line { heading: "Trees", text, effect: Some(Effect::Choose(tree.name.clone())) },
-            }
-        }));
-        lines.extend(session.jobs.iter().skip(1).map(|one| job("Open jobs", one)));
-        lines.retain(|line| fits(&line.text));
-        lines
-    }
-
-    pub(super) fn view(&self, session: &Session, width: u16) -> Framed {
-        let mut framed = Framed::new(width, session.around.letters, Place::Start, "");
+    fn view(&self, session: &Session, width: u16) -> Framed {
+        let mut framed = Framed::new(session, width, Place::Start, "");
         framed.scroll = self.scroll;
-        let filter = format!("filter [{}_] ", self.filter);
+        let filter = format!("{} [{}_] ", session.word(FILTER), self.filter);
         framed.head.both_ends((Role::Strong, "Loomwalk"), (Role::Plain, &filter));
         let lines = self.lines(session);
-        let mut heading = "";
+        let mut heading = None;
         let mut nth = 0;
         for line in &lines {
-            if line.heading != heading {
-                heading = line.heading;
-                framed.body.text(Role::Strong, 1, heading);
+            if heading != Some(line.heading) {
+                heading = Some(line.heading);
+                framed.body.text(Role::Strong, 1, session.word(line.heading));
             }
             let from = framed.body.len();
             if line.effect.is_none() {
@@ -113,11 +97,50 @@ impl Start {
             }
         }
         if lines.is_empty() {
-            framed.body.text(Role::Plain, 1, "Nothing here is called so. Backspace takes back a letter.");
+            framed.body.text(Role::Plain, 1, session.word(NOTHING));
         }
         if let Some(said) = &session.said {
             framed.pinned.text(Role::Live, 1, said);
         }
         framed
+    }
+}
+
+impl Start {
+    fn refilter(&mut self, change: impl Fn(&mut String)) {
+        change(&mut self.filter);
+        self.cursor = 0;
+    }
+
+    fn effects(&self, session: &Session) -> Vec<Effect> {
+        self.lines(session).into_iter().filter_map(|line| line.effect).collect()
+    }
+
+    /// The last job, the trees that the filter lets through, the other open jobs.
+    fn lines(&self, session: &Session) -> Vec<Line> {
+        let wanted = self.filter.to_lowercase();
+        let fits = |text: &str| wanted.split_whitespace().all(|word| text.to_lowercase().contains(word));
+        let job = |heading, job: &crate::job::Summary| {
+            let begun = job.begun.as_ref();
+            let tree = begun.map_or("", |b| b.tree.as_str());
+            let serial = begun.and_then(|b| b.details.serial.clone()).unwrap_or_default();
+            let last = begun.map_or_else(String::new, |b| b.last.to_string());
+            let text = format!("{}  {serial}  {tree}  {last}  {}", job.name, job.standing.word());
+            let text = text.split_whitespace().collect::<Vec<_>>().join("  ");
+            Line { heading, text, effect: Some(Effect::GoOn(job.name.clone())) }
+        };
+        let mut lines: Vec<Line> = session.jobs.first().map(|last| job(LAST, last)).into_iter().collect();
+        lines.extend(session.shelf.iter().map(|tree| {
+            let text = format!("{}  {}", tree.machine, tree.title);
+            match &tree.refused {
+                Some(why) => Line { heading: TREES, text: format!("{text}   {why}"), effect: None },
+                None => {
+                    Line { heading: TREES, text, effect: Some(Effect::Fill(Purpose::Job(tree.name.clone()))) }
+                }
+            }
+        }));
+        lines.extend(session.jobs.iter().skip(1).map(|one| job(OPEN, one)));
+        lines.retain(|line| fits(&line.text));
+        lines
     }
 }

@@ -1,27 +1,48 @@
 //! The walk at a step: one thing to do now, as a job card in one column.
 
-use super::{Effect, scrolled};
+use super::{Effect, ReportScreen, Screen, Shown, scrolled};
+use crate::safety::Words;
 use crate::tui::frame::Framed;
 use crate::tui::keys::Place;
 use crate::tui::message::Message;
 use crate::tui::session::Session;
 use crate::tui::sheet::Sheet;
 use crate::tui::theme::Role;
+use crate::tui::words::say;
 use crate::units::Reading;
-use crate::walk::{Input, Now, Page, PageKind};
+use crate::walk::{Input, Now, Page, PageKind, Walk};
 
 /// Its scroll, and what is typed in a reading's field.
 #[derive(Debug, Default)]
 pub(in crate::tui) struct StepScreen {
-    pub(in crate::tui) scroll: usize,
+    scroll: usize,
     typed: String,
 }
 
 /// Column at which what a label says begins.
 const BESIDE: usize = 16;
+/// Longest reading.
+const LONGEST: usize = 40;
 
-impl StepScreen {
-    pub(super) fn place(session: &Session) -> Place {
+const TYPE_IT: Words = say("Type what the meter shows.", "Escriba lo que marca el medidor.");
+const YOU_READ: Words = say("You read", "Leyó");
+const JOB: Words = say("Job", "Trabajo");
+const STEP: Words = say("step", "paso");
+const MACHINE_NOW: Words = say("Machine now", "Máquina ahora");
+const AT_REST: Words = say("at rest", "en reposo");
+const HEAD: Words = say("Head", "Cabeza");
+const DONE: Words = say("Done", "Hecho");
+const TO_REPAIR: Words = say("On to the repair", "A la reparación");
+const CLOSE_JOB: Words = say("Close the job", "Cerrar el trabajo");
+const HAND_OVER: Words = say("Hand the job over", "Entregar el trabajo");
+const STAYED: Words = say("Back, and I stayed with the machine", "De vuelta, y me quedé con la máquina");
+const LEFT_IT: Words = say("Back, and I left it", "De vuelta, y la dejé sola");
+const THE_REPORT: Words = say("The report", "El informe");
+const TO_START: Words = say("Start screen", "Pantalla de inicio");
+const LEAVE: Words = say("Leave", "Salir");
+
+impl Shown for StepScreen {
+    fn place(&self, session: &Session) -> Place {
         match session.page().map(|page| page.kind) {
             Some(PageKind::Ask | PageKind::Look) => Place::Choose,
             Some(PageKind::Read) => Place::Reading,
@@ -29,11 +50,17 @@ impl StepScreen {
         }
     }
 
-    pub(super) fn update(&mut self, message: Message, session: &Session) -> Vec<Effect> {
+    fn scroll(&mut self) -> &mut usize {
+        &mut self.scroll
+    }
+
+    fn update(&mut self, message: Message, session: &Session) -> Vec<Effect> {
         match message {
-            Message::Next | Message::Close => vec![Effect::More],
+            Message::Next | Message::Close => vec![Effect::more()],
             Message::Type(c) => {
-                self.typed.push(c);
+                if self.typed.len() < LONGEST {
+                    self.typed.push(c);
+                }
                 Vec::new()
             }
             Message::Erase => {
@@ -41,7 +68,7 @@ impl StepScreen {
                 Vec::new()
             }
             Message::Enter if self.typed.trim().is_empty() => {
-                vec![Effect::Tell("Type what the meter shows.".to_owned())]
+                vec![Effect::Tell(session.word(TYPE_IT).to_owned())]
             }
             Message::Enter => vec![Effect::Say(Input::Reading(self.typed.clone()))],
             Message::Pick(c) => lines_to_pick(session)
@@ -52,13 +79,13 @@ impl StepScreen {
         }
     }
 
-    pub(super) fn view(&self, session: &Session, width: u16) -> Framed {
+    fn view(&self, session: &Session, width: u16) -> Framed {
         let more = super::list::named(session);
-        let mut framed = Framed::new(width, session.around.letters, Self::place(session), &more);
+        let mut framed = Framed::new(session, width, self.place(session), &more);
         framed.scroll = self.scroll;
         let Some(page) = session.page() else { return framed };
-        head(&mut framed.head, session, &page);
-        body(&mut framed.body, session, &page);
+        head(&mut framed.head, session, page);
+        body(&mut framed.body, session, page);
         if page.kind == PageKind::Read {
             self.field(&mut framed.pinned, session);
         }
@@ -67,33 +94,29 @@ impl StepScreen {
         }
         framed
     }
+}
 
+impl StepScreen {
     fn field(&self, sheet: &mut Sheet, session: &Session) {
-        let Some(read) = session.recorded.as_ref().and_then(|r| r.walk().reading_here()) else { return };
+        let Some(read) = session.walk().and_then(Walk::reading_here) else { return };
         let unit = read.measure.unit();
         let echo = Reading::parse(&self.typed, unit).map(|r| r.echo(unit).to_string()).unwrap_or_default();
         let shown = format!(" {:8}", format!("{}_", self.typed));
         let beside = BESIDE.min(sheet.width() / 2);
-        let label = format!("{:beside$}", "   You read");
+        let label = format!("{:beside$}", format!("   {}", session.word(YOU_READ)));
         let unit = format!(" {unit}   ");
+        let mut row = vec![
+            (Role::Strong, label.as_str()),
+            (Role::Plain, "["),
+            (Role::Field, &shown),
+            (Role::Plain, "]"),
+            (Role::Plain, &unit),
+        ];
         if sheet.width() < 50 {
-            sheet.pieces(&[
-                (Role::Strong, &label),
-                (Role::Plain, "["),
-                (Role::Field, &shown),
-                (Role::Plain, "]"),
-                (Role::Plain, &unit),
-            ]);
+            sheet.pieces(&row);
             sheet.text(Role::Plain, 3, &echo);
         } else {
-            let row = [
-                (Role::Strong, label.as_str()),
-                (Role::Plain, "["),
-                (Role::Field, &shown),
-                (Role::Plain, "]"),
-                (Role::Plain, &unit),
-                (Role::Strong, &echo),
-            ];
+            row.push((Role::Strong, &echo));
             sheet.pieces(&row);
         }
     }
@@ -101,31 +124,30 @@ impl StepScreen {
 
 /// Job, machine, tree, step and minutes; what is in force.
 pub(super) fn head(sheet: &mut Sheet, session: &Session, page: &Page) {
-    let Some(recorded) = &session.recorded else { return };
-    let walk = recorded.walk();
+    let Some(job) = session.job() else { return };
+    let walk = job.walk();
     let details = walk.details();
-    let tree = walk.course().tree();
-    let number = details.number.clone().unwrap_or_else(|| recorded.place().name());
     let serial = details.serial.as_ref().map_or_else(String::new, |s| format!("  {s}"));
-    let title = tree.title.in_lang(&walk.lang());
-    let left = format!("Job {number}{serial}  {title}");
-    let right = format!("step {}   {} min ", page.step_number, session.minutes());
-    sheet.both_ends((Role::Strong, &left), (Role::Plain, &right));
+    let title = walk.course().tree().title.in_lang(&walk.lang());
+    let right = format!("{} {}   {} min ", session.word(STEP), page.step_number, session.minutes());
+    let number = details.number.clone().unwrap_or_else(|| job.place().name());
+    let left = |name: &str| format!("{} {name}{serial}  {title}", session.word(JOB));
+    sheet.both_ends((Role::Strong, &left(&number)), (Role::Plain, &right));
     if !matches!(page.kind, PageKind::Ended) {
-        sheet.text(Role::Plain, 1, &format!("Machine now: {}", machine_now(session, page, sheet.width())));
+        let now = machine_now(walk, page, sheet.width());
+        sheet.text(Role::Plain, 1, &format!("{}: {now}", session.word(MACHINE_NOW)));
     }
 }
 
 /// On a narrow screen only what is not at rest.
-fn machine_now(session: &Session, page: &Page, width: usize) -> String {
-    let Some(walk) = session.recorded.as_ref().map(crate::job::Recorded::walk) else { return String::new() };
+fn machine_now(walk: &Walk, page: &Page, width: usize) -> String {
     if width >= 80 {
         return page.machine_now.clone();
     }
     let parts = crate::safety::machine_now(walk.machine(), walk.course().vocabulary());
     let folded: Vec<&str> =
         parts.iter().filter(|p| !p.is_at_rest).map(|p| p.text.in_lang(&walk.lang())).collect();
-    if folded.is_empty() { "at rest".to_owned() } else { folded.join(", ") }
+    if folded.is_empty() { AT_REST.in_lang(&walk.lang()).to_owned() } else { folded.join(", ") }
 }
 
 fn body(sheet: &mut Sheet, session: &Session, page: &Page) {
@@ -162,37 +184,38 @@ fn body(sheet: &mut Sheet, session: &Session, page: &Page) {
         sheet.click_from(from, Message::Pick(*digit));
     }
     if page.kind == PageKind::Ended
-        && let Some(recorded) = &session.recorded
+        && let Some(job) = session.job()
     {
         sheet.blank();
-        sheet.text(Role::Plain, 1, &format!("Head {}", recorded.head().printed()));
+        sheet.text(Role::Plain, 1, &format!("{} {}", session.word(HEAD), job.head().printed()));
     }
 }
 
 /// Every line that a digit picks at this step.
 fn lines_to_pick(session: &Session) -> Vec<(char, String, Effect)> {
-    let Some(recorded) = &session.recorded else { return Vec::new() };
-    let page = recorded.walk().page();
-    let line = |digit, text: &str, effect| (digit, text.to_owned(), effect);
+    let (Some(walk), Some(page)) = (session.walk(), session.page()) else { return Vec::new() };
+    let line = |digit, words: Words, effect| (digit, session.word(words).to_owned(), effect);
     match page.kind {
         PageKind::Ask | PageKind::Look => page
             .choices
             .iter()
             .zip('1'..='9')
-            .map(|(choice, digit)| line(digit, &choice.text, Effect::Say(Input::Answer(choice.id.clone()))))
+            .map(|(choice, digit)| {
+                (digit, choice.text.clone(), Effect::Say(Input::Answer(choice.id.clone())))
+            })
             .collect(),
-        PageKind::Do => vec![line('1', "Done", Effect::Say(Input::Done))],
-        PageKind::Find => vec![line('1', "On to the repair", Effect::Say(Input::Done))],
-        PageKind::Close => vec![line('1', "Close the job", Effect::Say(Input::Done))],
-        PageKind::Refer => vec![line('1', "Hand the job over", Effect::Say(Input::Done))],
-        PageKind::Waiting if matches!(recorded.walk().now(), Now::Waiting(_)) => vec![
-            line('1', "Back, and I stayed with the machine", Effect::Say(Input::Stayed)),
-            line('2', "Back, and I left it", Effect::Say(Input::LeftIt)),
+        PageKind::Do => vec![line('1', DONE, Effect::Say(Input::Done))],
+        PageKind::Find => vec![line('1', TO_REPAIR, Effect::Say(Input::Done))],
+        PageKind::Close => vec![line('1', CLOSE_JOB, Effect::Say(Input::Done))],
+        PageKind::Refer => vec![line('1', HAND_OVER, Effect::Say(Input::Done))],
+        PageKind::Waiting if matches!(walk.now(), Now::Waiting(_)) => vec![
+            line('1', STAYED, Effect::Say(Input::Stayed)),
+            line('2', LEFT_IT, Effect::Say(Input::LeftIt)),
         ],
         PageKind::Ended => vec![
-            line('1', "The report", Effect::ShowReport),
-            line('2', "Start screen", Effect::ToStart),
-            line('3', "Leave", Effect::Leave),
+            line('1', THE_REPORT, Effect::Open(|session| ReportScreen::of(session).map(Screen::Report))),
+            line('2', TO_START, Effect::ToStart),
+            line('3', LEAVE, Effect::Leave),
         ],
         _ => Vec::new(),
     }

@@ -1,0 +1,122 @@
+//! What the effects of the screens do to the session and to the screens on top of one another.
+
+use super::app::App;
+use super::screens::{Effect, Form, Help, List, Screen};
+use super::session::shipped;
+use super::settings;
+use super::theme::Palette;
+use super::words::{GATES_AGAIN, LAPSED, NOT_KEPT, NOT_RECORDED, NOT_TAKEN, RECORDED};
+use crate::job::{JobName, JobPlace};
+use crate::safety::Words;
+use crate::walk::{Declined, Event, Input, Lapse};
+
+impl App {
+    pub(super) fn take(&mut self, effect: Effect) {
+        match effect {
+            Effect::Say(input) => self.say(input),
+            Effect::Close => {
+                self.over.pop();
+                self.shown = None;
+            }
+            Effect::Open(opens) => match opens(&self.session) {
+                Ok(screen) => self.open(screen),
+                Err(why) => self.session.said = Some(why),
+            },
+            Effect::Help => {
+                let of = self.base_place();
+                self.open(Screen::Help(Help::new(of)));
+            }
+            Effect::Fill(purpose) => self.open(Screen::Form(Form::new(purpose))),
+            Effect::GoOn(name) => {
+                let name = name.parse::<JobName>().map_err(|error| error.to_string());
+                let done = name.and_then(|name| {
+                    let place = JobPlace::named(&self.session.around.jobs, &name);
+                    self.session.go_on(&place)
+                });
+                self.opened(done);
+            }
+            Effect::Begin(tree, details) => {
+                let done = shipped(&tree).and_then(|course| self.session.begin(&course, None, *details));
+                self.opened(done);
+            }
+            Effect::Initials(by) => {
+                self.session.initials = (!by.is_empty()).then_some(by);
+                self.refresh();
+            }
+            Effect::Tell(said) => self.session.said = Some(said),
+            Effect::Lapse => self.lapse(Lapse::Idle),
+            Effect::Turn => self.turn(),
+            Effect::ToStart => {
+                self.session.lay_aside();
+                self.session.look_around();
+                self.refresh();
+            }
+            Effect::Leave => self.left = true,
+        }
+    }
+
+    fn opened(&mut self, done: Result<(), String>) {
+        self.refresh();
+        self.session.said = done.err();
+    }
+
+    fn turn(&mut self) {
+        let around = &mut self.session.around;
+        around.palette = match around.palette {
+            Palette::Dark => Palette::Light,
+            Palette::Light => Palette::Dark,
+            Palette::None => Palette::None,
+        };
+        if let Some(file) = &around.settings
+            && let Err(error) = settings::keep(file, around.palette)
+        {
+            self.tell(NOT_KEPT, &error);
+        }
+    }
+
+    fn tell(&mut self, words: Words, why: &dyn std::fmt::Display) {
+        self.session.said = Some(format!("{}: {why}.", self.session.word(words)));
+    }
+
+    fn say_word(&mut self, words: Words) {
+        self.session.said = Some(self.session.word(words).to_owned());
+    }
+
+    pub(super) fn lapse(&mut self, cause: Lapse) {
+        let Some(done) = self.session.record(&Event::Lapsed { cause }) else { return };
+        self.refresh();
+        match done {
+            Ok(()) => self.say_word(LAPSED),
+            Err(fault) => self.tell(NOT_RECORDED, &fault),
+        }
+    }
+
+    fn say(&mut self, input: Input) {
+        let typed = match &input {
+            Input::Reading(typed) => Some(typed.clone()),
+            _ => None,
+        };
+        let is_reading = matches!(input, Input::Reading(_) | Input::Decide { .. });
+        let is_kept = matches!(input, Input::Note(_) | Input::Own(_));
+        let is_still_so = matches!(input, Input::StillSo);
+        let Some(done) = self.session.say(input) else { return };
+        match done {
+            Ok(Ok(())) if is_still_so => {}
+            Ok(Ok(())) if is_kept => self.say_word(RECORDED),
+            Ok(Ok(())) => {
+                self.refresh();
+                self.session.said = if is_reading { self.session.band_told() } else { None };
+            }
+            Ok(Err(declined @ Declined::TooClose(_))) => {
+                let list = List::too_close(&self.session, &typed.unwrap_or_default(), &declined);
+                self.open(Screen::List(list));
+            }
+            Ok(Err(Declined::Lapsed(_))) => {
+                self.refresh();
+                self.say_word(GATES_AGAIN);
+            }
+            Ok(Err(declined)) => self.tell(NOT_TAKEN, &declined),
+            Err(fault) => self.tell(NOT_RECORDED, &fault),
+        }
+    }
+}
