@@ -7,6 +7,7 @@ mod codes;
 mod answers;
 mod belief;
 mod fault_check;
+mod fuzz;
 mod harmful;
 mod house;
 mod machine;
