@@ -73,13 +73,12 @@ fn marked_line(text: &str, span: Span, line: usize, paint: Paint) -> String {
     let before = visible(&text[shown_from..start]).into_owned();
     let marked = visible(&text[start..end.min(shown_to).max(start)]).into_owned();
     let after = visible(&text[end.min(shown_to).max(start)..shown_to]).into_owned();
-    let mark =
-        before.len()..(before.len() + marked.len().max(1)).min(before.len() + marked.len() + after.len());
-    let mark = if mark.is_empty() { before.len()..before.len() } else { mark };
-    let source = format!("{before}{marked}{after}");
-    let snippet = Snippet::source(source.trim_end_matches('\r').to_owned())
-        .line_start(line)
-        .annotation(AnnotationKind::Primary.span(mark));
+    // What has no width is marked at the character that stands there, which may take several bytes.
+    let width = if marked.is_empty() { after.chars().next().map_or(0, char::len_utf8) } else { marked.len() };
+    let mut source = format!("{before}{marked}{after}");
+    source.truncate(source.trim_end_matches('\r').len());
+    let mark = before.len().min(source.len())..(before.len() + width).min(source.len());
+    let snippet = Snippet::source(source).line_start(line).annotation(AnnotationKind::Primary.span(mark));
     let renderer = match paint {
         Paint::Plain => Renderer::plain(),
         Paint::Colour => Renderer::styled(),
