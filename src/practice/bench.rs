@@ -8,7 +8,7 @@ use super::specimen::Specimen;
 use crate::machine::{Case, Day, FaultId, FaultKind};
 use crate::reason::{Foretold, Outlook, Situation};
 use crate::safety::Vocabulary;
-use crate::tree::{Kind, Step, StepIx, Tree};
+use crate::tree::{BandKind, Kind, Read, Step, StepIx, Tree};
 use crate::units::{Amount, Measure, Meter, Reading, Unit};
 
 /// How often a person takes one answer for another.
@@ -143,7 +143,25 @@ impl<'a> Bench<'a> {
             Health::Faulty if moved && self.shown.is_some() && !dice.happens(SHOWS) => &self.healthy,
             _ => self.case(health),
         };
-        self.shown_by_meter(&values(case)?, read.measure.unit(), dice)
+        match values(case) {
+            Some(values) => self.shown_by_meter(&values, read.measure.unit(), dice),
+            None => self.within_a_band(ix?, read, health, dice),
+        }
+    }
+
+    /// Where the model has no say (a gauge, a clock): a reading within one of the bands behind which a find names what
+    /// is wrong.
+    fn within_a_band(&self, ix: StepIx, read: &Read, health: Health, dice: &mut Dice) -> Option<Reading> {
+        let ways = self.likely_ways(ix, health, read.bands.len());
+        let BandKind::Range(band) = &read.bands[ways[dice.one_of(ways.len())]].kind else { return None };
+        let unit = band.unit();
+        let value = match (band.from(), band.to()) {
+            (Some(from), Some(to)) => f64::midpoint(from.value(), to.value()),
+            (Some(from), None) => from.value() * 1.3 + 0.1,
+            (None, Some(to)) => to.value() * 0.5,
+            (None, None) => return Reading::parse("jumps", unit).ok(),
+        };
+        self.meter.shown(Amount::new(unit, value))
     }
 
     fn shown_by_meter(&self, values: &[Option<Amount>], unit: Unit, dice: &mut Dice) -> Option<Reading> {

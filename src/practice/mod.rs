@@ -5,9 +5,15 @@
 mod bench;
 mod dice;
 mod hidden;
+mod session;
 mod specimen;
+mod stop;
+mod typed;
 
 pub use bench::{Bench, Health};
 pub use dice::Dice;
 pub use hidden::{Level, Pool};
+pub use session::{Practice, StoppedMove, health, machine_answers, minutes_of, moment_of, names_hidden};
 pub use specimen::{Specimen, Wanted};
+pub use stop::{Gap, Stopped, allowed};
+pub use typed::{NotTyped, typed};

@@ -37,6 +37,8 @@ pub struct Wanted {
     pub level: Level,
     /// The meter at hand.
     pub meter: Meter,
+    /// The day, if it is not to be drawn.
+    pub today: Option<Today>,
 }
 
 impl Specimen {
@@ -52,11 +54,12 @@ impl Specimen {
     ) -> Option<Self> {
         let machine = family.built(|_| dice.between(1.0 - LENGTHS, 1.0 + LENGTHS));
         let volts = family.parts().supply.volts.value() * dice.between(BATTERY.0, BATTERY.1);
-        let today = Today {
+        let drawn = Today {
             volts: Some(Volts((volts * 100.0).round() / 100.0)),
             celsius: Celsius(dice.between(CELSIUS.0, CELSIUS.1).round()),
             ..Today::default()
         };
+        let today = wanted.today.unwrap_or(drawn);
         let knot = {
             let day = machine.day(today);
             let tries = if wanted.fault.is_some() { 1 } else { 20 };
@@ -86,6 +89,12 @@ impl Specimen {
         self.meter
     }
 
+    /// What the battery holds at rest today.
+    #[must_use]
+    pub fn battery(&self) -> Volts {
+        self.today.volts.unwrap_or(self.machine.parts().supply.volts)
+    }
+
     /// What is wrong, and how badly.
     #[must_use]
     pub const fn hidden(&self) -> Knot {
@@ -102,7 +111,7 @@ impl Specimen {
     #[must_use]
     pub fn details(&self) -> Details {
         Details {
-            volts: self.today.volts,
+            volts: Some(self.battery()),
             celsius: Some(self.today.celsius),
             meter: Some(self.meter),
             ..Details::default()

@@ -24,7 +24,7 @@ pub(super) struct Sample {
 
 /// The predictions of each band of one step.
 #[derive(Debug, Clone)]
-pub(super) struct Likeness {
+pub struct Likeness {
     bands: Vec<Vec<Option<Estimate>>>,
     rest: Option<usize>,
 }

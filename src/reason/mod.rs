@@ -30,6 +30,7 @@ pub use chance::{Bits, LogChance, Probability, Share};
 pub use costs::{step_minutes, zone_minutes};
 pub use evidence::{Evidence, Harness, Listed, intermittent_chance};
 pub use fault_check::{FaultCheck, FaultEnd, FaultOutcome, Figures, fault_check, repair_of};
+pub use likeness::Likeness;
 pub use lineup::Lineup;
 pub use outlook::{Foretold, Outlook};
 pub use plan::{

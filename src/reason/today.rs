@@ -72,8 +72,7 @@ impl AtStep<'_> {
 
     /// The band by likeness that a reading falls in.
     #[must_use]
-    pub fn like_band(&self, ix: StepIx, reading: &Reading) -> LikeBand {
-        let Some(likeness) = self.likeness(ix) else { return LikeBand::Nowhere };
+    pub fn like_band(&self, likeness: &Likeness, reading: &Reading) -> LikeBand {
         let value = match reading.seen() {
             Seen::Steady(value) => Some(value),
             Seen::Over => None,
@@ -82,12 +81,15 @@ impl AtStep<'_> {
         let own = self.meter.estimate(reading).map_or(0.0, crate::units::Estimate::standard_uncertainty);
         match likeness.ways(value, own).as_slice() {
             [] => LikeBand::Nowhere,
-            [band] => LikeBand::In { band: *band, edges: edges(&likeness, *band, value, own) },
+            [band] => LikeBand::In { band: *band, edges: edges(likeness, *band, value, own) },
             several => LikeBand::TooClose(several.to_vec()),
         }
     }
 
-    fn likeness(&self, ix: StepIx) -> Option<Likeness> {
+    /// What everything that can be wrong would show at a `read` step: costly, and the same for every reading there as
+    /// long as the situation, the day and the meter are the same.
+    #[must_use]
+    pub fn likeness(&self, ix: StepIx) -> Option<Likeness> {
         let machine = self.tree.model.as_deref()?;
         let Kind::Read(read) = &self.tree.step(ix).kind else { return None };
         let day = machine.day(self.today);

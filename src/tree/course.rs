@@ -191,7 +191,7 @@ fn proofs(deeds: &[Deed]) -> Vec<String> {
 const MOVING_ROUNDS: usize = 4;
 
 /// One watch for all that moves in a setup.
-fn watch_of(moving: &[(Drive, Vec<Moves>)]) -> Option<Watch> {
+pub(super) fn watch_of(moving: &[(Drive, Vec<Moves>)]) -> Option<Watch> {
     let drive = moving.first()?.0;
     let mut moves: Vec<Moves> = Vec::new();
     for one in moving.iter().flat_map(|(_, moves)| moves) {

@@ -29,6 +29,19 @@ pub(super) fn deeds_of_all(tree: &Tree, ground: &Ground<'_>) -> Vec<Vec<Deed>> {
     tree.iter().map(|(ix, step)| lower.deeds(ix, step)).collect()
 }
 
+/// The deeds of a reading that stands in no tree, at the machine of this one.
+pub(super) fn deeds_of_one(tree: &Tree, ground: &Ground<'_>, step: &Step) -> Vec<Deed> {
+    let lower = Lower {
+        tree,
+        ground,
+        finds: HashMap::new(),
+        proofs: Vec::new(),
+        tied: tree.steps.iter().flat_map(|s| s.done_to(Act::Ties)).collect(),
+        unheld: HashSet::new(),
+    };
+    lower.deeds(tree.start, step)
+}
+
 struct Lower<'t, 'm> {
     tree: &'t Tree,
     ground: &'t Ground<'m>,

@@ -14,6 +14,7 @@ mod ground;
 mod load;
 mod model;
 mod names;
+mod off_tree;
 mod proofs;
 mod safe;
 mod shipped;
@@ -29,4 +30,5 @@ pub use model::{
     Act, Answer, Ask, BandKind, BandStep, Close, CloseAs, Do, Find, GateStep, Kind, Leads, Leaks, Like, Look,
     Observe, Proof, Read, Refer, Repair, RepairJob, Seen, Setup, Shows, Step, StepIx, Target, Tree,
 };
+pub use off_tree::OffTree;
 pub use shipped::Shipped;

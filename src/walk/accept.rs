@@ -6,7 +6,8 @@ use crate::tree::{BandKind, Kind, Read, StepIx, Target};
 use crate::units::{Band, BandChance, Meter, QuantityError, Reading, Verdict, Volts, place};
 
 use crate::machine::Today;
-use crate::reason::{AtStep, LikeBand, ShouldRead};
+use crate::reason::{AtStep, LikeBand, ShouldRead, Situation};
+use std::sync::Arc;
 
 use super::event::{Code, Details, EndedAs, Event, Lapse, OwnReading};
 use super::fold::DRIVE;
@@ -217,12 +218,15 @@ impl Walk {
             self.details.volts.map_or(0, |v| v.value().to_bits()),
             self.details.celsius.map_or(0, |c| c.value().to_bits()),
         ];
-        let key = (ix, self.state.clone(), day, format!("{} {:?}", reading.text(), self.details.meter));
+        let here_now = Situation::of(&self.state, self.course.vocabulary());
+        let key = (ix, here_now, day, format!("{:?}", self.details.meter));
         let known = self.likes.lock().ok().and_then(|likes| likes.get(&key).cloned());
-        let found = known.unwrap_or_else(|| self.at_step_today().like_band(ix, reading));
+        let at_step = self.at_step_today();
+        let likeness = known.unwrap_or_else(|| at_step.likeness(ix).map(Arc::new));
         if let Ok(mut likes) = self.likes.lock() {
-            likes.insert(key, found.clone());
+            likes.insert(key, likeness.clone());
         }
+        let found = likeness.map_or(LikeBand::Nowhere, |likeness| at_step.like_band(&likeness, reading));
         match found {
             LikeBand::In { band, edges: (low, high) } => {
                 Ok((band, [low, high].into_iter().filter(|edge| edge.is_finite()).collect()))

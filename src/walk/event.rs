@@ -15,6 +15,8 @@ pub enum Walker {
     Person,
     /// An answers file; nothing is confirmed by a person.
     Script,
+    /// A person, at a simulated machine: nothing of it happened to a real one.
+    Practice,
 }
 
 /// What is known about a job beside the walk; what nobody said stays empty.

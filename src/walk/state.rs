@@ -6,7 +6,7 @@
 use std::collections::HashMap;
 use std::sync::{Arc, Mutex};
 
-use crate::reason::LikeBand;
+use crate::reason::{Likeness, Situation};
 use crate::safety::{GateId, State};
 use crate::tree::{Course, StepIx, Walkable};
 use crate::units::Reading;
@@ -182,11 +182,11 @@ pub struct Walk {
     pub(super) likes: Likes,
 }
 
-/// What a reading was judged by: the step, its situation and day, the reading as typed and the meter.
-pub(super) type LikeKey = (StepIx, State, [u64; 2], String);
+/// What bands by likeness depend on: the step, its situation, the day and the meter.
+pub(super) type LikeKey = (StepIx, Situation, [u64; 2], String);
 
-/// Bands by likeness, shared by the copies of a walk.
-pub(super) type Likes = Arc<Mutex<HashMap<LikeKey, LikeBand>>>;
+/// What bands by likeness are made of, shared by the copies of a walk.
+pub(super) type Likes = Arc<Mutex<HashMap<LikeKey, Option<Arc<Likeness>>>>>;
 
 impl Walk {
     /// A walk of a tree that may be walked, before its first event.

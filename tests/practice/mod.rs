@@ -1,5 +1,7 @@
 //! Practice: the machine in the yard, and who walks at it.
 
+mod apprentices;
+mod plain_account;
 mod simulated;
 
 use std::sync::{Arc, LazyLock};
@@ -7,6 +9,7 @@ use std::sync::{Arc, LazyLock};
 use loomwalk::machine::Machine;
 use loomwalk::practice::Pool;
 use loomwalk::tree::{Shipped, Walkable, examine};
+use loomwalk::walk::Walk;
 
 /// A shipped tree that may be walked.
 fn shipped(name: &str) -> Walkable {
@@ -24,11 +27,14 @@ struct Yard {
     course: Walkable,
     family: Arc<Machine>,
     pool: Pool,
+    /// A walk that has not begun; its copies share what was worked out for bands by likeness.
+    walk: Walk,
 }
 
 static TERN: LazyLock<Yard> = LazyLock::new(|| {
     let course = shipped("tern/no-lift-no-tilt");
     let family = machine(&course);
     let pool = Pool::of(course.tree(), &family);
-    Yard { course, family, pool }
+    let walk = Walk::new(&course);
+    Yard { course, family, pool, walk }
 });

@@ -12,7 +12,7 @@ use super::{TERN, Yard};
 
 #[test]
 fn one_seed_is_one_machine_with_the_same_readings() {
-    let Yard { course, family, pool } = &*TERN;
+    let Yard { course, family, pool, .. } = &*TERN;
     let tree = course.tree();
     let told = |seed: u64| {
         let mut dice = Dice::new(seed);
@@ -56,7 +56,7 @@ fn wires_are_up_to_five_in_a_hundred_longer_or_shorter_and_rubs_go_along() {
 /// twelfth of a digit squared.
 #[test]
 fn a_meter_is_off_by_anything_within_its_class_and_by_no_more() {
-    let Yard { course, family, pool } = &*TERN;
+    let Yard { course, family, pool, .. } = &*TERN;
     let tree = course.tree();
     let mut dice = Dice::new(11);
     let fault = family.fault_named("W35 grounded at pivot-clamp");
@@ -90,7 +90,7 @@ fn a_meter_is_off_by_anything_within_its_class_and_by_no_more() {
 
 #[test]
 fn faults_come_by_their_shares() {
-    let Yard { course, family, pool } = &*TERN;
+    let Yard { course, family, pool, .. } = &*TERN;
     let tree = course.tree();
     let named: Vec<&str> = tree
         .steps
@@ -143,7 +143,7 @@ fn faults_come_by_their_shares() {
 
 #[test]
 fn who_looks_misreads_three_of_a_hundred_and_a_proof_never() {
-    let Yard { course, family, pool } = &*TERN;
+    let Yard { course, family, pool, .. } = &*TERN;
     let tree = course.tree();
     let mut dice = Dice::new(2);
     let fault = family.fault_named("W35 grounded at pivot-clamp");

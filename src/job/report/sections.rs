@@ -87,6 +87,13 @@ impl Report<'_> {
             (w(&lang, "Day", "Día"), self.days()),
         ];
         let mut blocks = vec![Block::Facts(facts)];
+        if self.walk.walker() == Walker::Practice {
+            blocks.push(Block::Lines(vec![w(
+                &lang,
+                "Practice on a simulated machine: nothing of it happened to a real one.",
+                "Práctica en una máquina simulada: nada de esto ocurrió en una real.",
+            )]));
+        }
         if self.walk.walker() == Walker::Script {
             blocks.push(Block::Lines(vec![w(
                 &lang,
