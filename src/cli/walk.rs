@@ -67,8 +67,10 @@ fn on_screen(args: &WalkArgs, clock: Clock, out: &mut dyn Write) -> Outcome {
         App::gone_on(around, &begin::job_place(args, "", at)?, at).map_err(Failure::looked)?
     } else {
         let course = walkable(args)?;
-        let name = args.job.as_deref().map(str::parse).transpose().map_err(Failure::usage)?;
-        App::begun(around, &course, name.as_ref(), at).map_err(Failure::file)?
+        match args.job.as_deref().map(str::parse).transpose().map_err(Failure::usage)? {
+            Some(name) => App::begun(around, &course, Some(&name), at).map_err(Failure::file)?,
+            None => App::asking(around, course, at),
+        }
     };
     show(app, clock, out)
 }

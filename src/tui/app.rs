@@ -10,7 +10,7 @@ use ratatui::layout::{Position, Rect};
 use super::frame::Drawn;
 use super::keys::{Place, message_of};
 use super::message::Message;
-use super::screens::{List, Screen};
+use super::screens::{Chosen, Form, List, Purpose, Screen};
 use super::session::{Session, Surroundings};
 use super::theme::Role;
 use super::words::{TOO_EARLY, TOO_SMALL};
@@ -60,6 +60,17 @@ impl App {
         let mut session = Session::new(around, at);
         session.begin(course, name, Details::default())?;
         Ok(Self::over(session))
+    }
+
+    /// Asking for what is known of a new job of this tree.
+    #[must_use]
+    pub fn asking(around: Surroundings, course: Walkable, at: Moment) -> Self {
+        let mut session = Session::new(around, at);
+        session.look_around();
+        session.given = Some(course);
+        let mut app = Self::over(session);
+        app.open(Screen::Form(Form::new(Purpose::Job(Chosen::Given))));
+        app
     }
 
     /// Where a job was left.

@@ -1,7 +1,7 @@
 //! What the effects of the screens do to the session and to the screens on top of one another.
 
 use super::app::App;
-use super::screens::{Effect, Form, Help, List, Screen};
+use super::screens::{Chosen, Effect, Form, Help, List, Screen};
 use super::session::shipped;
 use super::settings;
 use super::theme::Palette;
@@ -22,6 +22,7 @@ impl App {
                 Ok(screen) => self.open(screen),
                 Err(why) => self.session.said = Some(why),
             },
+            Effect::Offer(title, entries) => self.open(Screen::List(List::of(&title, entries))),
             Effect::Help => {
                 let of = self.base_place();
                 self.open(Screen::Help(Help::new(of)));
@@ -35,8 +36,12 @@ impl App {
                 });
                 self.opened(done);
             }
-            Effect::Begin(tree, details) => {
-                let done = shipped(&tree).and_then(|course| self.session.begin(&course, None, *details));
+            Effect::Begin(chosen, details) => {
+                let course = match chosen {
+                    Chosen::Shelf(tree) => shipped(&tree),
+                    Chosen::Given => self.session.given.clone().ok_or_else(String::new),
+                };
+                let done = course.and_then(|course| self.session.begin(&course, None, *details));
                 self.opened(done);
             }
             Effect::Initials(by) => {

@@ -1,4 +1,5 @@
-//! How a screen lies on the terminal: head, rule, body that scrolls, what is pinned under it, rule, footer.
+//! How a screen lies on the terminal: head, rule, body that scrolls, what is pinned under it, what follows where there is
+//! room, rule, footer.
 //!
 //! What is pinned is always seen, and so is the head, in which a gate's caution stands. On a low terminal the upper rule
 //! and all but the first row of the footer go. Where the head still leaves no room it goes on top of the body, which
@@ -13,7 +14,7 @@ use super::keys::{Place, keys_at};
 use super::message::Message;
 use super::session::Session;
 use super::sheet::Sheet;
-use super::theme::{Letters, Palette, Role};
+use super::theme::{Palette, Role};
 use super::words::{MORE, say};
 use crate::safety::Words;
 
@@ -23,7 +24,11 @@ pub(super) struct Framed {
     pub(super) head: Sheet,
     pub(super) body: Sheet,
     pub(super) pinned: Sheet,
+    /// What follows what is pinned, from the fullest to the shortest: the first that there is room for.
+    pub(super) tails: Vec<Sheet>,
     pub(super) foot: Sheet,
+    /// Blank rows between the body and what is pinned, where there is room.
+    pub(super) gap: usize,
     /// Rows of the body that must stay in view.
     pub(super) keep: Option<Range<usize>>,
     pub(super) scroll: usize,
@@ -57,7 +62,9 @@ impl Framed {
             head: sheet(),
             body: sheet(),
             pinned: sheet(),
+            tails: Vec::new(),
             foot: sheet(),
+            gap: 1,
             keep: None,
             scroll: 0,
             said: [above, below],
@@ -85,14 +92,7 @@ impl Framed {
         let upper = usize::from(!low);
         let fixed = self.pinned.len() + self.foot.len() + 1 + upper;
         if self.head.len() + fixed + LEAST_BODY.min(self.body.len()) > height {
-            let moved = self.head.len();
-            let mut head = self.head.clone();
-            head.append(self.body);
-            self.body = head;
-            self.head = Sheet::new(area.width, Letters::All);
-            // The first item of a gate comes after its caution has been in view.
-            let top = |start: usize| if start == 0 { 0 } else { start + moved };
-            self.keep = self.keep.map(|kept| top(kept.start)..kept.end + moved);
+            self.put_head_on_body();
         }
         let room = height.saturating_sub(fixed + self.head.len());
         let mut scroll = self.scroll.min(self.body.len().saturating_sub(room));
@@ -100,27 +100,46 @@ impl Framed {
             let last = keep.end.saturating_sub(room);
             scroll = scroll.clamp(last.min(keep.start), last.max(keep.start));
         }
+        let body = room.min(self.body.len());
         let below = self.body.len().saturating_sub(scroll + room);
         let said = match (scroll > 0, below > 0) {
             (_, true) => self.said[1],
             (true, false) => self.said[0],
             _ => "",
         };
+        let gap = self.gap.min(room - body);
+        let spare = room - body - gap;
+        let tail = self.tails.iter().find(|tail| tail.len() < spare);
         let mut whole = Drawn { clicks: Vec::new(), scroll };
         let mut y = area.top();
-        let mut put = |sheet: &Sheet, skip: usize, rows: usize| {
+        let mut put = |sheet: &Sheet, skip: usize, rows: usize, after: usize| {
             let rows = u16::try_from(rows).unwrap_or(u16::MAX).min(area.bottom().saturating_sub(y));
             let at = Rect::new(area.x, y, area.width, rows);
             whole.clicks.extend(sheet.paint((at, skip), buffer, palette));
-            y += rows;
+            y = y.saturating_add(rows).saturating_add(u16::try_from(after).unwrap_or(0)).min(area.bottom());
         };
-        put(&self.head, 0, self.head.len());
-        put(&self.ruled(""), 0, upper);
-        put(&self.body, scroll, room);
-        put(&self.pinned, 0, self.pinned.len());
-        put(&self.ruled(said), 0, 1);
-        put(&self.foot, 0, self.foot.len());
+        put(&self.head, 0, self.head.len(), 0);
+        put(&self.ruled(""), 0, upper, 0);
+        put(&self.body, scroll, body, gap);
+        let tail_rows = tail.map_or(0, |tail| tail.len() + 1);
+        put(&self.pinned, 0, self.pinned.len(), usize::from(tail_rows > 0));
+        if let Some(tail) = tail {
+            put(tail, 0, tail.len(), 0);
+        }
+        put(&self.foot.emptied(), 0, 0, spare - tail_rows);
+        put(&self.ruled(said), 0, 1, 0);
+        put(&self.foot, 0, self.foot.len(), 0);
         whole
+    }
+
+    fn put_head_on_body(&mut self) {
+        let moved = self.head.len();
+        let body = std::mem::replace(&mut self.body, self.head.clone());
+        self.body.append(body);
+        self.head = self.head.emptied();
+        // The first item of a gate comes after its caution has been in view.
+        let top = |start: usize| if start == 0 { 0 } else { start + moved };
+        self.keep = self.keep.take().map(|kept| top(kept.start)..kept.end + moved);
     }
 
     fn ruled(&self, said: &str) -> Sheet {

@@ -113,7 +113,7 @@ pub static KEYS: &[KeyRow] = &[
         Message::Type,
         say("letters filter the trees", "las letras filtran los árboles"),
     ),
-    foot(&[Place::Form], ENTER, |_| Message::Enter, say("next line", "línea siguiente")),
+    foot(&[Place::Form], ENTER, |_| Message::Enter, say("next line, or done", "línea siguiente, o listo")),
     foot(&[Place::Form], TAB, |_| Message::Next, say("go on with what is there", "seguir con lo que hay")),
     foot(&[Place::Form], ESC, |_| Message::Close, GIVE_UP),
     help(&[Place::Form, Place::Note], UP, |_| Message::Up, GOES_UP),

@@ -4,7 +4,7 @@ use std::cell::OnceCell;
 use std::path::PathBuf;
 
 use super::theme::{Letters, Palette};
-use super::words::say;
+use super::words::{band_in, say};
 use crate::diag::Lang;
 use crate::job::{Disk, Holder, JobName, JobPlace, RecordFault, Recorded, Standing, Summary, survey};
 use crate::safety::Words;
@@ -45,6 +45,8 @@ pub(super) struct Session {
     recorded: Option<Recorded>,
     /// The page where the walk is, laid out once for each place it comes to.
     page: OnceCell<Option<Page>>,
+    /// The tree that the program was started with, before its job has begun.
+    pub(super) given: Option<Walkable>,
     pub(super) initials: Option<String>,
     pub(super) shelf: Vec<OnShelf>,
     pub(super) jobs: Vec<Summary>,
@@ -59,6 +61,7 @@ impl Session {
             around,
             recorded: None,
             page: OnceCell::new(),
+            given: None,
             initials: None,
             shelf: Vec::new(),
             jobs: Vec::new(),
@@ -130,7 +133,7 @@ impl Session {
         Holder { process: std::process::id(), host: self.around.host.clone(), since: self.at }
     }
 
-    /// Begins a job of this tree under a name made from the day.
+    /// Begins a job of this tree, named as asked, by its number, or from the day.
     pub(super) fn begin(
         &mut self,
         course: &Walkable,
@@ -138,7 +141,9 @@ impl Session {
         details: Details,
     ) -> Result<(), String> {
         let tree = course.tree();
-        let place = self.new_place(&tree.id, name)?;
+        let by_number = details.number.as_deref().and_then(|number| number.parse::<JobName>().ok());
+        let is_free = |name: &JobName| !JobPlace::named(&self.around.jobs, name).file().exists();
+        let place = self.new_place(&tree.id, name.or(by_number.as_ref().filter(|name| is_free(name))))?;
         let first = Event::Begun {
             tree: tree.id.clone(),
             revision: tree.revision,
@@ -202,8 +207,13 @@ impl Session {
         let means = band.means.as_ref().map_or("", |t| t.in_lang(&walk.lang()));
         let read_word = self.word(say("You read", "Leyó"));
         Some(match &band.kind {
-            BandKind::Range(range) => format!("{read_word} {reading}: {range}. {means}"),
-            BandKind::Like(_) => format!("{read_word} {reading}. {means}"),
+            BandKind::Range(range) if means.is_empty() => {
+                format!("{read_word} {reading}: {}", band_in(*range, &walk.lang()))
+            }
+            BandKind::Range(range) => {
+                format!("{read_word} {reading}: {}, {means}", band_in(*range, &walk.lang()))
+            }
+            BandKind::Like(_) => format!("{read_word} {reading}: {means}"),
         })
     }
 }

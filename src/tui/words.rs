@@ -1,6 +1,8 @@
 //! The screens' own words that more than one screen uses, in English and Spanish.
 
+use crate::diag::Lang;
 use crate::safety::Words;
+use crate::units::Band;
 
 /// A pair of wordings.
 pub(super) const fn say(en: &'static str, es: &'static str) -> Words {
@@ -26,6 +28,19 @@ pub(super) const INITIALS_FIRST: Words = say(
     "Primero sus iniciales, una vez para este trabajo; después Enter.",
 );
 pub(super) const MORE: Words = say("more", "más");
+/// A band as a range.
+pub(super) fn band_in(band: Band, lang: &Lang) -> String {
+    if lang.code() != "es" {
+        return band.to_string();
+    }
+    match (band.from(), band.to()) {
+        (None, Some(to)) => format!("menos de {to}"),
+        (Some(from), None) => format!("{from} o más"),
+        (Some(from), Some(to)) => format!("de {from} a {to}"),
+        (None, None) => "salta".to_owned(),
+    }
+}
+
 /// On a terminal too small to draw anything else.
 pub(super) const TOO_SMALL: [Words; 5] = [
     say("Too small.", "Muy pequeña."),

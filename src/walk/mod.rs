@@ -10,6 +10,7 @@ mod event;
 mod fold;
 mod moment;
 mod page;
+mod plausible;
 mod script;
 mod state;
 mod words;

@@ -4,7 +4,7 @@
 //! conditions hold.
 
 use crate::diag::{Lang, Text};
-use crate::reason::ShouldRead;
+use crate::reason::{ShouldRead, Situation};
 use crate::safety::{Confirm, DEFER, machine_now, machine_now_line};
 use crate::tree::{Kind, Leads, Step, StepIx};
 
@@ -150,13 +150,7 @@ impl Walk {
                 }
                 page
             }
-            Kind::Read(_) => {
-                let mut page = Self::read_page(step, lang);
-                if let Some(should) = self.should_read() {
-                    page.line(Label::ShouldRead.in_lang(lang), should_words(should));
-                }
-                page
-            }
+            Kind::Read(_) => Self::read_page(step, lang),
             Kind::Do(action) => match &action.action {
                 Some(action) => Page::of(PageKind::Do, action.in_lang(lang)),
                 None => self.repair_page(lang),
@@ -177,6 +171,9 @@ impl Walk {
             Kind::Gate(gate) => Page::of(PageKind::Gate, &gate.gate),
         };
         self.common(step, &mut page, lang);
+        if let Some(should) = self.should_read() {
+            page.line(Label::ShouldRead.in_lang(lang), should_words(should));
+        }
         let cautions = crate::safety::cautions(self.course.deeds(ix));
         let own = step
             .caution
@@ -193,7 +190,7 @@ impl Walk {
     /// What every kind of step may say: controls to set, and further words.
     fn common(&self, step: &Step, page: &mut Page, lang: &Lang) {
         let set = match page.kind {
-            PageKind::Read => self.course.tree().setup_of(step),
+            PageKind::Read => self.setup_to_set(step),
             _ => step.with.clone(),
         };
         if !set.is_empty() {
@@ -202,6 +199,24 @@ impl Walk {
                 .insert(0, Line { label: Label::SetFirst.in_lang(lang).to_owned(), text: words.join(", ") });
         }
         page.line_of(Label::None, step.text.as_ref(), lang);
+    }
+
+    /// The controls to set before a reading. What the tree sets at every reading is left out where it goes against the
+    /// power in force: nobody turns a key on behind a lock.
+    fn setup_to_set(&self, step: &Step) -> Vec<(String, String)> {
+        let tree = self.course.tree();
+        let mut set = tree.setup_of(step);
+        let power = Situation::of(&self.state, self.course.vocabulary()).power();
+        let (Some(machine), Some(power)) = (&tree.model, power) else { return set };
+        let own = |control: &str| step.with.iter().any(|(named, _)| named == control);
+        set.retain(|(name, state)| {
+            own(name)
+                || machine.parts().controls.iter().filter(|c| c.name == *name).all(|control| {
+                    let at = control.states.iter().position(|known| known == state);
+                    at.and_then(|at| control.power.get(at)).is_none_or(|powers| powers.contains(&power))
+                })
+        });
+        set
     }
 
     fn read_page(step: &Step, lang: &Lang) -> Page {

@@ -58,3 +58,44 @@ fn the_footer_and_the_help_show_every_key_of_a_place() {
     }
     assert_eq!(seen, [Place::Choose, Place::GateText, Place::Gate]);
 }
+
+#[test]
+fn the_help_shows_every_key_of_the_table() {
+    let mut person = Person::at_start(Surroundings::default(), (120, 200));
+    person.press(KeyCode::Tab);
+    person.types("8");
+    let at_start = person.text();
+    let mut person = Person::at_lamp(Surroundings::default(), 120, 200);
+    let mut helps = vec![at_start];
+    for keys in ["", "1", "KM\n"] {
+        for c in keys.chars() {
+            person.press(if c == '\n' { KeyCode::Enter } else { KeyCode::Char(c) });
+            person.look();
+        }
+        person.press(KeyCode::Tab);
+        person.types("8");
+        helps.push(person.text());
+        person.press(KeyCode::Esc);
+        person.look();
+    }
+    person.confirms_all();
+    person.press(KeyCode::Tab);
+    person.types("8");
+    helps.push(person.text());
+    person.press(KeyCode::Esc);
+    person.press(KeyCode::Tab);
+    person.types("7");
+    person.enters("part");
+    person.press(KeyCode::Tab);
+    person.types("8");
+    helps.push(person.text());
+    let lang = Lang::new("en");
+    for row in KEYS {
+        let label = if row.label.en == "more" { "the numbered list" } else { row.label.en };
+        let is_said = helps
+            .iter()
+            .flat_map(|help| help.lines())
+            .any(|line| line.trim_start().starts_with(row.press.name(&lang)) && line.contains(label));
+        assert!(is_said, "{row:?} is in no help");
+    }
+}

@@ -10,7 +10,7 @@ use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
-use loomwalk::diag::Source;
+use loomwalk::diag::{Source, SourceError, Sources};
 use loomwalk::job::JobName;
 use loomwalk::tree::{Walkable, examine};
 use loomwalk::tui::{App, Surroundings};
@@ -19,14 +19,28 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
 pub(crate) fn small_tree() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/tui/trees/small.yaml")
+    trees().join("small.yaml")
 }
 
-fn course() -> Walkable {
-    let text = std::fs::read_to_string(small_tree()).expect("the small tree");
-    let examined = examine(&Source::new("small.yaml", text), &());
+/// Files beside the trees of these tests.
+struct Beside;
+
+impl Sources for Beside {
+    fn fetch(&self, _: &str, wanted: &str) -> Result<Source, SourceError> {
+        let missing = |_| SourceError::Missing { name: wanted.to_owned() };
+        Ok(Source::new(wanted, std::fs::read_to_string(trees().join(wanted)).map_err(missing)?))
+    }
+}
+
+fn trees() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/tui/trees")
+}
+
+fn course(file: &str) -> Walkable {
+    let text = std::fs::read_to_string(trees().join(file)).expect("a tree");
+    let examined = examine(&Source::new(file, text), &Beside);
     assert!(!examined.problems.refused(), "{:?}", examined.problems.list());
-    examined.walkable().expect("the small tree may be walked")
+    examined.walkable().expect("the tree may be walked")
 }
 
 /// A person at the screen, with a watch of their own.
@@ -39,12 +53,41 @@ pub(crate) struct Person {
 
 impl Person {
     pub(crate) fn at_small_tree(around: Surroundings, width: u16, height: u16) -> Self {
+        Self::at_tree("small.yaml", around, (width, height))
+    }
+
+    /// At the tree on a machine: one lamp.
+    pub(crate) fn at_lamp(around: Surroundings, width: u16, height: u16) -> Self {
+        Self::at_tree("yard-lamp.yaml", around, (width, height))
+    }
+
+    fn at_tree(file: &str, around: Surroundings, size: (u16, u16)) -> Self {
+        let name: JobName = "0318".parse().expect("a name");
+        Self::with(around, size, |around, at| {
+            App::begun(around, &course(file), Some(&name), at).expect("the job begins")
+        })
+    }
+
+    /// Where the job of the tree is asked about.
+    pub(crate) fn asked_of_lamp(around: Surroundings, size: (u16, u16)) -> Self {
+        Self::with(around, size, |around, at| App::asking(around, course("yard-lamp.yaml"), at))
+    }
+
+    /// At the start screen.
+    pub(crate) fn at_start(around: Surroundings, size: (u16, u16)) -> Self {
+        Self::with(around, size, App::new)
+    }
+
+    fn with(
+        around: Surroundings,
+        (width, height): (u16, u16),
+        app: impl FnOnce(Surroundings, Moment) -> App,
+    ) -> Self {
         let jobs = tempfile::tempdir().expect("a folder");
         // 2026-03-02T07:40Z, by the calendar.
         let at = Moment { wall_ms: 1_772_437_200_000, offset_min: 0, mono_ms: 5_000 };
-        let around = Surroundings { jobs: jobs.path().to_owned(), lang: "en".to_owned(), ..around };
-        let name: JobName = "0318".parse().expect("a name");
-        let app = App::begun(around, &course(), Some(&name), at).expect("the job begins");
+        let lang = if around.lang.is_empty() { "en".to_owned() } else { around.lang };
+        let app = app(Surroundings { jobs: jobs.path().to_owned(), lang, ..around }, at);
         let mut person = Self { app, at, size: Rect::new(0, 0, width, height), _jobs: jobs };
         person.look();
         person
@@ -66,6 +109,29 @@ impl Person {
     /// Presses a key without looking.
     pub(crate) fn press(&mut self, code: KeyCode) {
         self.app.key(&KeyEvent::new(code, KeyModifiers::NONE), self.at);
+    }
+
+    /// Answers the first question with this digit, gives initials, and confirms gate after gate.
+    pub(crate) fn goes_through_gates(&mut self, answer: &str) {
+        self.types(answer);
+        self.enters("KM");
+        self.confirms_all();
+    }
+
+    /// Confirms every item of the gates that come.
+    pub(crate) fn confirms_all(&mut self) {
+        for _ in 0..80 {
+            let text = self.text();
+            let Some(live) = text.lines().find_map(|line| line.trim_start().strip_prefix("> ")) else {
+                return;
+            };
+            let digit = live.chars().next().expect("a live item");
+            if text.contains("You read") {
+                self.enters(if live.contains("going to work") { "0.0" } else { "12.6" });
+            } else {
+                self.types(&digit.to_string());
+            }
+        }
     }
 
     /// Presses each character, looking after each.

@@ -7,25 +7,6 @@ use super::{Person, text_and_style};
 
 const SIZES: [(u16, u16); 2] = [(80, 24), (120, 36)];
 
-fn through_gates(person: &mut Person) {
-    person.types("2");
-    person.enters("KM");
-    for _ in 0..80 {
-        let text = person.text();
-        if !text.contains(" > ") {
-            return;
-        }
-        let live = text.lines().find_map(|line| line.trim_start().strip_prefix("> "));
-        let digit = live.and_then(|l| l.chars().next()).expect("a live item");
-        if text.contains("You read") {
-            let is_point = text.lines().any(|l| l.contains("> ") && l.contains("going to work"));
-            person.enters(if is_point { "0.0" } else { "12.6" });
-        } else {
-            person.types(&digit.to_string());
-        }
-    }
-}
-
 #[test]
 fn question_gate_list_help_and_reading() {
     for (width, height) in SIZES {
@@ -46,10 +27,97 @@ fn question_gate_list_help_and_reading() {
     }
 }
 
+/// The screens of a tree on a machine, each once it has come to be.
+fn walk_of_screens(around: &Surroundings, size: (u16, u16), mut see: impl FnMut(&str, &mut Person)) {
+    let mut person = Person::asked_of_lamp(around.clone(), size);
+    person.enters("0318");
+    person.enters("4417");
+    person.types("1210");
+    see("job", &mut person);
+    person.press(KeyCode::Tab);
+    person.look();
+    person.goes_through_gates("1");
+    person.types("0.03");
+    see("reading", &mut person);
+    person.press(KeyCode::Tab);
+    person.types("2photo 3 on my phone");
+    person.press(KeyCode::Enter);
+    person.types("油圧 plug is wet");
+    see("note", &mut person);
+    person.press(KeyCode::Tab);
+    person.look();
+    person.press(KeyCode::Tab);
+    person.types("4");
+    person.enters("GND1");
+    person.enters("frame");
+    person.types("0.1 V");
+    see("own", &mut person);
+    person.press(KeyCode::Enter);
+    person.press(KeyCode::Tab);
+    person.types("62");
+    person.enters("14AWG");
+    person.enters("39ft");
+    person.types("20");
+    see("sum", &mut person);
+    person.press(KeyCode::Esc);
+    for _ in 0..4 {
+        person.press(KeyCode::Backspace);
+    }
+    person.enters("30");
+    see("range", &mut person);
+    person.types("3");
+    person.press(KeyCode::Backspace);
+    person.press(KeyCode::Backspace);
+    person.enters("9.0");
+    see("too_close", &mut person);
+    person.types("2");
+    person.enters("the probe was steady");
+    see("after", &mut person);
+    person.press(KeyCode::Tab);
+    person.types("r");
+    see("report", &mut person);
+}
+
+#[test]
+fn every_screen_of_a_walk_on_a_machine() {
+    for (width, height) in SIZES {
+        walk_of_screens(&Surroundings::default(), (width, height), |what, person| {
+            let seen = text_and_style(&person.look());
+            insta::assert_snapshot!(format!("screen_machine_{what}_{width}x{height}"), seen);
+        });
+    }
+}
+
+#[test]
+fn every_screen_in_spanish_has_no_english_left() {
+    let around = Surroundings { lang: "es".to_owned(), ..Surroundings::default() };
+    walk_of_screens(&around, (80, 24), |what, person| {
+        let text = person.text();
+        if ["reading", "note", "sum", "too_close"].contains(&what) {
+            insta::assert_snapshot!(format!("screen_machine_{what}_es_80x24"), text.clone());
+        }
+        let words = [" the ", " you ", " with ", " record", " more", "close ", " next ", " step "];
+        // The report is written in English so far.
+        let english = words.iter().find(|word| text.contains(*word) && what != "report");
+        assert!(english.is_none(), "{english:?} in\n{text}");
+    });
+}
+
+#[test]
+fn the_start_screen_shows_what_the_filter_lets_through() {
+    for (width, height) in SIZES {
+        let mut person = Person::at_start(Surroundings::default(), (width, height));
+        person.types("tern tilt");
+        insta::assert_snapshot!(format!("screen_start_{width}x{height}"), text_and_style(&person.look()));
+        person.types("zzz");
+        assert!(person.text().contains("Backspace takes back a letter"), "{}", person.text());
+    }
+}
+
 #[test]
 fn a_reading_is_echoed_and_its_band_told() {
     let mut person = Person::at_small_tree(Surroundings::default(), 80, 24);
-    through_gates(&mut person);
+    person.goes_through_gates("2");
     person.types("300 mbar");
     insta::assert_snapshot!("screen_reading_80x24", text_and_style(&person.look()));
     person.press(KeyCode::Enter);

@@ -11,11 +11,20 @@ use crate::tui::words::say;
 use crate::units::{Celsius, Measure, Meter, Reading, Volts, Written};
 use crate::walk::{Details, Input, OwnReading};
 
+/// Which tree.
+#[derive(Debug, Clone, PartialEq)]
+pub(in crate::tui) enum Chosen {
+    /// A shipped one, by its name.
+    Shelf(String),
+    /// The one that the program was started with.
+    Given,
+}
+
 /// What the lines are for.
 #[derive(Debug, Clone, PartialEq)]
 pub(in crate::tui) enum Purpose {
     /// A new job of this tree.
-    Job(String),
+    Job(Chosen),
     /// Why it cannot be done.
     Cannot,
     /// What the job waits for.
@@ -124,7 +133,7 @@ impl Form {
     fn effect(&self, session: &Session) -> Result<Effect, Wrong> {
         let first = self.lines[0].trim().to_owned();
         Ok(match &self.purpose {
-            Purpose::Job(tree) => Effect::Begin(tree.clone(), Box::new(self.details(session)?)),
+            Purpose::Job(chosen) => Effect::Begin(chosen.clone(), Box::new(self.details(session)?)),
             Purpose::Cannot => Effect::Say(Input::Cannot(first)),
             Purpose::Wait => Effect::Say(Input::Wait(first)),
             Purpose::Own => Effect::Say(Input::Own(self.own(session)?)),

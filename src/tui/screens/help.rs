@@ -3,11 +3,13 @@
 //! The cards are common practice in our own words; they have no source.
 
 use super::{Effect, Shown, scrolled};
+use crate::diag::Lang;
 use crate::safety::Words;
 use crate::tui::frame::Framed;
-use crate::tui::keys::{EVERYWHERE, Place, keys_at};
+use crate::tui::keys::{EVERYWHERE, Place, Press, keys_at};
 use crate::tui::message::Message;
 use crate::tui::session::Session;
+use crate::tui::sheet::Sheet;
 use crate::tui::theme::Role;
 use crate::tui::words::{MORE, say};
 
@@ -28,6 +30,14 @@ const DIGITS: Words = say(
     "Las respuestas y los puntos van por su cifra. En un control solo cuenta el punto marcado >, y solo una tecla pulsada \
      después de mostrarse. Las instrucciones del fabricante, las reglas del lugar y las normas locales van primero.",
 );
+
+/// Screens on top of others, from which the help cannot be asked for.
+const ELSEWHERE: [(Words, Place); 4] = [
+    (say("Where lines are filled in", "Donde se llenan líneas"), Place::Form),
+    (say("In a note", "En una nota"), Place::Note),
+    (say("In a numbered list", "En una lista numerada"), Place::List),
+    (say("In help, circuit and report", "En ayuda, circuito e informe"), Place::Leaf),
+];
 
 const CARDS: [(Words, Words); 5] = [
     (
@@ -106,11 +116,8 @@ impl Shown for Help {
         let lang = session.lang();
         framed.head.text(Role::Strong, 1, TITLE.in_lang(&lang));
         let everywhere = EVERYWHERE.iter().map(|row| (row.press, row.label));
-        for (press, label) in keys_at(self.of).map(|row| (row.press, row.label)).chain(everywhere) {
-            let label = if label == MORE { LIST } else { label };
-            let key = format!("   {}", press.name(&lang));
-            framed.body.hanging((Role::Strong, &key), 16, (Role::Plain, label.in_lang(&lang)));
-        }
+        let here = keys_at(self.of).map(|row| (row.press, row.label)).chain(everywhere);
+        keys(&mut framed.body, here, &lang);
         framed.body.blank();
         framed.body.text(Role::Plain, 1, DIGITS.in_lang(&lang));
         for (title, text) in CARDS {
@@ -118,6 +125,19 @@ impl Shown for Help {
             framed.body.text(Role::Strong, 1, title.in_lang(&lang));
             framed.body.text(Role::Plain, 3, text.in_lang(&lang));
         }
+        for (title, place) in ELSEWHERE {
+            framed.body.blank();
+            framed.body.text(Role::Strong, 1, title.in_lang(&lang));
+            keys(&mut framed.body, keys_at(place).map(|row| (row.press, row.label)), &lang);
+        }
         framed
+    }
+}
+
+fn keys(sheet: &mut Sheet, rows: impl Iterator<Item = (Press, Words)>, lang: &Lang) {
+    for (press, label) in rows {
+        let label = if label == MORE { LIST } else { label };
+        let key = format!("   {}", press.name(lang));
+        sheet.hanging((Role::Strong, &key), 16, (Role::Plain, label.in_lang(lang)));
     }
 }

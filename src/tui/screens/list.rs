@@ -1,17 +1,18 @@
 //! A numbered list: what else can be done here, or a question whose answers go by number.
 
-use super::{Effect, Purpose, ReportScreen, Screen, Shown, scrolled};
+use super::{Effect, Purpose, ReportScreen, Screen, Shown, Sums, scrolled};
 use crate::safety::Words;
+use crate::tree::BandKind;
 use crate::tui::frame::Framed;
 use crate::tui::keys::Place;
 use crate::tui::message::Message;
 use crate::tui::session::Session;
 use crate::tui::theme::Role;
-use crate::tui::words::say;
+use crate::tui::words::{band_in, say};
 use crate::walk::{Declined, Input, Moment, Now, Walk, WhyGate};
 
 /// A line of the list: its key, its words, what it does.
-pub(super) type Entry = (char, String, Vec<Effect>);
+pub(in crate::tui) type Entry = (char, String, Vec<Effect>);
 
 /// A list on top of a screen.
 pub(in crate::tui) struct List {
@@ -40,10 +41,15 @@ const IT_IS: Words = say("It is", "Es");
 const OF_100: Words = say("of 100; say why", "de 100; diga por qué");
 
 impl List {
+    /// A list of these entries.
+    pub(in crate::tui) fn of(title: &str, entries: Vec<Entry>) -> Self {
+        Self { scroll: 0, title: title.to_owned(), entries, asks: false }
+    }
+
     /// What else can be done where the walk is; on the start screen without one.
     pub(in crate::tui) fn more(session: &Session) -> Self {
         let title = if session.walk().is_some() { MORE_HERE } else { MORE_AT_START };
-        Self { scroll: 0, title: session.word(title).to_owned(), entries: more(session), asks: false }
+        Self::of(session.word(title), more(session))
     }
 
     /// Asked after half an hour without a key.
@@ -73,7 +79,7 @@ impl List {
                 entries.push((digit, text, vec![Effect::Close, Effect::Fill(purpose)]));
             }
         }
-        Self { scroll: 0, title: format!("{typed}: {}", session.word(TOO_CLOSE)), entries, asks: false }
+        Self::of(&format!("{typed}: {}", session.word(TOO_CLOSE)), entries)
     }
 }
 
@@ -114,11 +120,12 @@ impl Shown for List {
 fn band_words(session: &Session, band: usize) -> String {
     let read = session.walk().and_then(Walk::reading_here);
     let Some(found) = read.and_then(|read| read.bands.get(band)) else { return String::new() };
-    let means = found.means.as_ref().map_or("", |text| text.in_lang(&session.lang()));
+    let lang = session.lang();
+    let means = found.means.as_ref().map_or("", |text| text.in_lang(&lang));
     match &found.kind {
-        crate::tree::BandKind::Range(range) if means.is_empty() => range.to_string(),
-        crate::tree::BandKind::Range(range) => format!("{range}: {means}"),
-        crate::tree::BandKind::Like(_) => means.to_owned(),
+        BandKind::Range(range) if means.is_empty() => band_in(*range, &lang),
+        BandKind::Range(range) => format!("{}: {means}", band_in(*range, &lang)),
+        BandKind::Like(_) => means.to_owned(),
     }
 }
 
@@ -138,6 +145,8 @@ const CANNOT: Words =
     say("Cannot: it cannot be done, or not be known", "No se puede: no se puede hacer, o no se puede saber");
 const OWN: Words =
     say("Own reading: one that the tree did not ask for", "Lectura propia: una que el árbol no pidió");
+const SUMS: Words =
+    say("Repair sums: wire, drop, splice, sleeve, fuse", "Cálculos: cable, caída, empalme, funda, fusible");
 const WAIT: Words = say("Wait: the job's clock stands still", "Esperar: el reloj del trabajo se para");
 const HELP: Words = say("Help: the keys, and how it is done", "Ayuda: las teclas, y cómo se hace");
 const INITIALS: Words = say("Initials: somebody else confirms", "Iniciales: confirma otra persona");
@@ -168,6 +177,7 @@ fn more(session: &Session) -> Vec<Entry> {
         if !matches!(walk.now(), Now::Ended(_)) {
             add('4', OWN, Effect::Fill(Purpose::Own));
         }
+        add('6', SUMS, Effect::Open(|session| Ok(Screen::List(Sums::list(session)))));
         if takes(Input::Wait(String::new()), at) {
             add('7', WAIT, Effect::Fill(Purpose::Wait));
         }
@@ -178,6 +188,7 @@ fn more(session: &Session) -> Vec<Entry> {
         add('r', REPORT, Effect::Open(|session| ReportScreen::of(session).map(Screen::Report)));
     } else {
         add('1', PALETTE, Effect::Turn);
+        add('6', SUMS, Effect::Open(|session| Ok(Screen::List(Sums::list(session)))));
         add('8', HELP, Effect::Help);
     }
     add('q', LEAVE, Effect::Leave);

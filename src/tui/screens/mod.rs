@@ -10,15 +10,17 @@ mod note;
 mod report;
 mod start;
 mod step;
+mod sums;
 
-pub(super) use form::{Form, Purpose};
+pub(super) use form::{Chosen, Form, Purpose};
 pub(super) use gate::GateScreen;
 pub(super) use help::Help;
-pub(super) use list::List;
+pub(super) use list::{Entry, List};
 pub(super) use note::Note;
 pub(super) use report::ReportScreen;
 pub(super) use start::Start;
 pub(super) use step::StepScreen;
+pub(super) use sums::Sums;
 
 use super::frame::Framed;
 use super::keys::Place;
@@ -38,6 +40,8 @@ pub(super) enum Effect {
     Close,
     /// Opens a screen on top.
     Open(Opens),
+    /// Asks what goes by number: a title, and the entries.
+    Offer(String, Vec<Entry>),
     /// Opens the help of the screen under the others.
     Help,
     /// Opens lines to fill in.
@@ -45,7 +49,7 @@ pub(super) enum Effect {
     /// Goes on with a job of the folder.
     GoOn(String),
     /// Begins a job of this tree.
-    Begin(String, Box<Details>),
+    Begin(Chosen, Box<Details>),
     /// These initials confirm from now on.
     Initials(String),
     /// One line is said on the screen.
@@ -97,6 +101,7 @@ pub(super) enum Screen {
     Note(Box<Note>),
     Help(Help),
     Report(ReportScreen),
+    Sums(Sums),
 }
 
 impl Screen {
@@ -120,6 +125,7 @@ impl Screen {
             Self::Note(screen) => screen.as_ref(),
             Self::Help(screen) => screen,
             Self::Report(screen) => screen,
+            Self::Sums(screen) => screen,
         }
     }
 
@@ -134,6 +140,7 @@ impl Screen {
             Self::Note(screen) => screen.as_mut(),
             Self::Help(screen) => screen,
             Self::Report(screen) => screen,
+            Self::Sums(screen) => screen,
         }
     }
 }

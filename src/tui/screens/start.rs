@@ -1,6 +1,6 @@
 //! The start screen: go on with the last job, or take a tree by machine and symptom.
 
-use super::{Effect, LONGEST_LINE, Purpose, Shown, scrolled};
+use super::{Chosen, Effect, LONGEST_LINE, Purpose, Shown, scrolled};
 use crate::safety::Words;
 use crate::tui::frame::Framed;
 use crate::tui::keys::Place;
@@ -134,9 +134,11 @@ impl Start {
             let text = format!("{}  {}", tree.machine, tree.title);
             match &tree.refused {
                 Some(why) => Line { heading: TREES, text: format!("{text}   {why}"), effect: None },
-                None => {
-                    Line { heading: TREES, text, effect: Some(Effect::Fill(Purpose::Job(tree.name.clone()))) }
-                }
+                None => Line {
+                    heading: TREES,
+                    text,
+                    effect: Some(Effect::Fill(Purpose::Job(Chosen::Shelf(tree.name.clone())))),
+                },
             }
         }));
         lines.extend(session.jobs.iter().skip(1).map(|one| job(OPEN, one)));

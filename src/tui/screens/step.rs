@@ -25,6 +25,9 @@ const BESIDE: usize = 16;
 const LONGEST: usize = 40;
 
 const TYPE_IT: Words = say("Type what the meter shows.", "Escriba lo que marca el medidor.");
+const OR: Words = say("or", "o");
+const LOOK_AT_RANGE: Words = say("Look at the range of the meter.", "Mire la escala del medidor.");
+const AGAIN: Words = say("Neither: type it again", "Ninguna: escribirla otra vez");
 const YOU_READ: Words = say("You read", "Leyó");
 const JOB: Words = say("Job", "Trabajo");
 const STEP: Words = say("step", "paso");
@@ -70,7 +73,7 @@ impl Shown for StepScreen {
             Message::Enter if self.typed.trim().is_empty() => {
                 vec![Effect::Tell(session.word(TYPE_IT).to_owned())]
             }
-            Message::Enter => vec![Effect::Say(Input::Reading(self.typed.clone()))],
+            Message::Enter => self.recorded(session),
             Message::Pick(c) => lines_to_pick(session)
                 .into_iter()
                 .find_map(|(digit, _, effect)| (digit == c).then_some(vec![effect]))
@@ -87,6 +90,7 @@ impl Shown for StepScreen {
         head(&mut framed.head, session, page);
         body(&mut framed.body, session, page);
         if page.kind == PageKind::Read {
+            framed.gap = usize::from(page.lines.last().is_none_or(|line| line.label.is_empty()));
             self.field(&mut framed.pinned, session);
         }
         if let Some(said) = &session.said {
@@ -97,6 +101,22 @@ impl Shown for StepScreen {
 }
 
 impl StepScreen {
+    /// The reading as typed; asked about first where this machine cannot show it.
+    fn recorded(&self, session: &Session) -> Vec<Effect> {
+        let say = |typed: &str| Effect::Say(Input::Reading(typed.to_owned()));
+        let meant = session.walk().and_then(|walk| walk.probably_meant(&self.typed));
+        let Some(meant) = meant else { return vec![say(&self.typed)] };
+        let typed = self.typed.trim().trim_end_matches(['V', 'v']).trim_end();
+        let title = format!("{typed} V {} {meant}?  {}", session.word(OR), session.word(LOOK_AT_RANGE));
+        let entry = |key, text: &str, said: &str| (key, text.to_owned(), vec![Effect::Close, say(said)]);
+        let entries = vec![
+            entry('1', &meant, &meant),
+            entry('2', &format!("{typed} V"), &self.typed),
+            ('3', session.word(AGAIN).to_owned(), vec![Effect::Close]),
+        ];
+        vec![Effect::Offer(title, entries)]
+    }
+
     fn field(&self, sheet: &mut Sheet, session: &Session) {
         let Some(read) = session.walk().and_then(Walk::reading_here) else { return };
         let unit = read.measure.unit();
@@ -130,9 +150,11 @@ pub(super) fn head(sheet: &mut Sheet, session: &Session, page: &Page) {
     let serial = details.serial.as_ref().map_or_else(String::new, |s| format!("  {s}"));
     let title = walk.course().tree().title.in_lang(&walk.lang());
     let right = format!("{} {}   {} min ", session.word(STEP), page.step_number, session.minutes());
-    let number = details.number.clone().unwrap_or_else(|| job.place().name());
-    let left = |name: &str| format!("{} {name}{serial}  {title}", session.word(JOB));
-    sheet.both_ends((Role::Strong, &left(&number)), (Role::Plain, &right));
+    // A name made up of the day and the tree says the tree twice here.
+    let made_up = || job.place().name().replace(&format!("-{}", walk.course().tree().id), "");
+    let number = details.number.clone().unwrap_or_else(made_up);
+    let left = format!("{} {number}{serial}  {title}", session.word(JOB));
+    sheet.both_ends((Role::Strong, &left), (Role::Plain, &right));
     if !matches!(page.kind, PageKind::Ended) {
         let now = machine_now(walk, page, sheet.width());
         sheet.text(Role::Plain, 1, &format!("{}: {now}", session.word(MACHINE_NOW)));
