@@ -1,6 +1,7 @@
 //! One test binary: each module names what it holds the program against.
 
 mod cells;
+mod draft;
 mod checking;
 mod circuit;
 mod codes;

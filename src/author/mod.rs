@@ -1,12 +1,14 @@
-//! Helps who writes trees and machine files: `check` as one function, the schema for editors.
+//! Helps who writes trees and machine files: `check` as one function, a drafted tree, the schema for editors.
 //!
 //! Knows files and what is wrong with them. Must not know a screen, a disk or a walk.
 
 mod check;
+mod draft;
 mod faults;
 mod schema;
 mod shared;
 
 pub use check::{Report, check};
+pub use draft::{DraftError, Wanted, draft};
 pub use faults::{FaultsTold, check_faults};
 pub use schema::{shared_schema, tree_schema};

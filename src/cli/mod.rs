@@ -7,6 +7,7 @@ mod answer;
 mod codes;
 mod check;
 mod disk;
+mod draft;
 mod explain;
 mod failure;
 mod faults;
@@ -58,6 +59,7 @@ struct Line {
 #[derive(Debug, Subcommand)]
 enum Command {
     Check(check::Args),
+    Draft(draft::Args),
     Explain(explain::Args),
     Schema(schema::Args),
     /// Jobs: what is in the folder, one job, is its journal whole
@@ -108,6 +110,7 @@ fn dispatch(line: Line, out: &mut dyn Write) -> Outcome {
         None => Err(Failure::usage("no command was given").hint("`loomwalk --help` lists them")),
         Some(Command::Job(line)) => job::run(line, out),
         Some(Command::Check(args)) => check::run(&args, out),
+        Some(Command::Draft(args)) => draft::run(&args, out),
         Some(Command::Explain(args)) => explain::run(&args, out),
         Some(Command::Schema(args)) => schema::run(&args, out),
         Some(Command::Plan(args)) => plan::run(&args, out),

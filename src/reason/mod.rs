@@ -32,7 +32,7 @@ pub use evidence::{Evidence, Harness, Listed, intermittent_chance};
 pub use fault_check::{FaultCheck, FaultEnd, FaultOutcome, Figures, fault_check, repair_of};
 pub use likeness::Likeness;
 pub use lineup::Lineup;
-pub use outlook::{Foretold, Outlook};
+pub use outlook::{Foretold, Outlook, sits_at};
 pub use plan::{
     Conditions, Effort, Order, Place, Plan, Problem, ProblemError, Stand, Test, gain, huffman_mean_length,
     inspection_minutes, inspection_order, plan,

@@ -344,7 +344,8 @@ fn tied(answers: &[Answer], seen: Seen) -> Foretold {
 }
 
 /// Does a fault sit at a place: the rub or part that it is named for, or a part of that plug?
-fn sits_at(machine: &Machine, fault: FaultId, place: &str) -> bool {
+#[must_use]
+pub fn sits_at(machine: &Machine, fault: FaultId, place: &str) -> bool {
     let name = &machine.fault(fault).name;
     if let Some((wire, rub)) = place.split_once('@') {
         return name.ends_with(&format!(" at {rub}")) && name.split_whitespace().any(|word| word == wire);

@@ -1,0 +1,304 @@
+//! Every test that could tell suspects apart on a machine: questions by telephone, looks, readings.
+//!
+//! A place that has several names is read under the one that a probe reaches best: a controller's pin, a contact's
+//! side, a terminal, then the end of a part. Only chains that a suspect sits on are read.
+
+use std::collections::BTreeSet;
+
+use crate::machine::{
+    ChainItem, CodeName, ElementId, FaultKind, Kind, Located, Machine, Owner, PointId, Reach,
+};
+use crate::safety::Power;
+use crate::tree::Shows;
+
+use super::suspects::Suspects;
+use super::trial::{Trial, What};
+
+/// Where the suspects sit, and the state in which they show.
+pub(super) struct Candidates<'m, 's> {
+    pub(super) machine: &'m Machine,
+    pub(super) suspects: &'s Suspects,
+    pub(super) symptom: &'s [(String, Shows)],
+    /// The tree's setup: controls and states in which the symptom shows.
+    pub(super) setup: Vec<(String, String)>,
+    /// The power that volts are read at.
+    pub(super) power: Power,
+}
+
+impl Candidates<'_, '_> {
+    /// All of them, each once.
+    pub(super) fn all(&self) -> Vec<Trial> {
+        let mut all = self.asked();
+        all.extend(self.looked());
+        let chains = self.chains();
+        all.extend(self.read(&chains));
+        let mut kept: Vec<Trial> = Vec::new();
+        for trial in all {
+            if !kept.contains(&trial) {
+                kept.push(trial);
+            }
+        }
+        kept
+    }
+
+    fn asked(&self) -> Vec<Trial> {
+        let parts = self.machine.parts();
+        let known = |name: &String| self.symptom.iter().any(|(own, _)| own == name);
+        let functions = parts.functions.iter().map(|f| f.name.clone()).filter(|name| !known(name));
+        let codes = parts.controllers.iter().flat_map(|c| &c.codes).filter_map(|code| match code.name {
+            CodeName::Spn { spn, fmi } => Some(What::Code(spn, fmi)),
+            CodeName::Own(_) => None,
+        });
+        functions.map(What::Function).chain(codes).map(Trial::phone).collect()
+    }
+
+    /// Rubs and plugs on which a suspect sits. Fuses are read: a link cracked under its window looks whole.
+    fn looked(&self) -> Vec<Trial> {
+        let parts = self.machine.parts();
+        let mut looks = Vec::new();
+        for id in self.elements() {
+            let element = &parts.elements[id.at()];
+            match &element.kind {
+                Kind::Wire(wire) => {
+                    for rub in &wire.rubs {
+                        looks.push(Self::look(format!("{}@{}", element.name, rub.name), None, None));
+                    }
+                }
+                Kind::Contact { connector, .. } => {
+                    let plug = parts.connectors[connector.at()].name.clone();
+                    looks.push(Self::look(plug.clone(), Some(plug), Some(3.0)));
+                }
+                _ => {}
+            }
+        }
+        looks
+    }
+
+    fn look(place: String, apart: Option<String>, minutes: Option<f64>) -> Trial {
+        Trial { what: What::Look(place), with: Vec::new(), power: None, apart, minutes }
+    }
+
+    /// The elements that suspects sit on, and those of a controller that is one.
+    fn elements(&self) -> Vec<ElementId> {
+        let mut all: BTreeSet<ElementId> = BTreeSet::new();
+        for suspect in &self.suspects.list {
+            all.extend(self.machine.fault_elements(suspect.fault));
+        }
+        all.into_iter().collect()
+    }
+
+    /// The chains that a suspect sits on, by an element, a stud or a pin.
+    fn chains(&self) -> BTreeSet<usize> {
+        let parts = self.machine.parts();
+        let mut chains: BTreeSet<usize> =
+            self.elements().iter().map(|id| parts.elements[id.at()].chain).collect();
+        let mut points: BTreeSet<PointId> = BTreeSet::new();
+        for suspect in &self.suspects.list {
+            match self.machine.fault(suspect.fault).kind {
+                FaultKind::Stud(stud) => points.extend(parts.studs.get(stud as usize).map(|s| s.point)),
+                FaultKind::PinDead(pin) => points.extend([pin]),
+                FaultKind::ControllerDead(id) => {
+                    let feed = parts.controllers[id.at()].feed;
+                    points.extend([feed.plus, feed.minus]);
+                }
+                _ => {}
+            }
+        }
+        for (at, chain) in parts.chains.iter().enumerate() {
+            let touches = |item: &ChainItem| matches!(item, ChainItem::Point(p) if points.contains(p));
+            if chain.items.iter().any(touches) {
+                chains.insert(at);
+            }
+        }
+        chains
+    }
+
+    fn read(&self, chains: &BTreeSet<usize>) -> Vec<Trial> {
+        let points = self.points(chains);
+        let mut all = Vec::new();
+        for point in &points {
+            let zone = self.zone(*point);
+            let name = self.name(*point);
+            for black in self.blacks(zone, *point) {
+                all.extend(self.volts(&What::Volts(name.clone(), black.clone()), None));
+                all.extend(self.ohms(&What::Ohms(name.clone(), black.clone()), None));
+            }
+            if let Some(connector) = self.machine.connector_of(*point) {
+                let plug = self.machine.parts().connectors[connector.at()].name.clone();
+                all.extend(self.volts(&What::Volts(name.clone(), None), Some(&plug)));
+                all.extend(self.ohms(&What::Ohms(name.clone(), None), Some(&plug)));
+                if self.machine.parts_load(connector) {
+                    all.extend(self.volts(&What::Lamp(name.clone(), None), Some(&plug)));
+                }
+            }
+        }
+        for chain in chains {
+            all.extend(self.across(*chain));
+        }
+        all.extend(self.between_pins());
+        all
+    }
+
+    /// From end to end of each part whose ends are reached from one zone; amps around the wires of loads.
+    fn across(&self, chain: usize) -> Vec<Trial> {
+        let parts = self.machine.parts();
+        let mut all = Vec::new();
+        for item in &parts.chains[chain].items {
+            let ChainItem::Element(id) = item else { continue };
+            let element = &parts.elements[id.at()];
+            let [one, other] = element.ends.map(|end| (self.best(end), self.zone(self.best(end))));
+            if one.1.is_some() && one.1 == other.1 {
+                let (red, black) = (self.name(one.0), Some(self.name(other.0)));
+                all.extend(self.volts(&What::Volts(red.clone(), black.clone()), None));
+                all.extend(self.ohms(&What::Ohms(red, black), None));
+            }
+            if matches!(element.kind, Kind::Wire(_)) && self.machine.load_on(*id).is_some() {
+                all.extend(self.volts(&What::Amps(element.name.clone()), None));
+            }
+        }
+        all
+    }
+
+    /// From pin to pin of one plug, where two wires can touch or water joins them.
+    fn between_pins(&self) -> Vec<Trial> {
+        let parts = self.machine.parts();
+        let mut all = Vec::new();
+        let contact_of = |wire: ElementId| {
+            let ends = parts.elements[wire.at()].ends;
+            let is_side = |id: &&ElementId| {
+                parts.elements[id.at()]
+                    .ends
+                    .iter()
+                    .any(|e| ends.iter().any(|w| self.machine.is_one_place(*e, *w)))
+            };
+            parts.connectors.iter().flat_map(|c| &c.contacts).find(is_side).copied()
+        };
+        let touching =
+            parts.touching.iter().filter_map(|pair| Some([contact_of(pair[0].0)?, contact_of(pair[1].0)?]));
+        for [one, other] in parts.wet.iter().copied().chain(touching) {
+            let plug = |id: ElementId| match parts.elements[id.at()].kind {
+                Kind::Contact { connector, .. } => Some(connector),
+                _ => None,
+            };
+            let Some(connector) = plug(one).filter(|own| plug(other) == Some(*own)) else { continue };
+            let apart = parts.connectors[connector.at()].name.clone();
+            for side in 0..2 {
+                let end = |id: ElementId| self.name(parts.elements[id.at()].ends[side]);
+                all.extend(self.ohms(&What::Ohms(end(one), Some(end(other))), Some(&apart)));
+            }
+        }
+        all
+    }
+
+    /// A reading of volts or amps with all the symptom's controls set; and with only those that nobody has to hold.
+    fn volts(&self, what: &What, apart: Option<&str>) -> Vec<Trial> {
+        self.reading(what, apart, self.power)
+    }
+
+    fn ohms(&self, what: &What, apart: Option<&str>) -> Vec<Trial> {
+        self.reading(what, apart, Power::Isolated)
+    }
+
+    fn reading(&self, what: &What, apart: Option<&str>, power: Power) -> Vec<Trial> {
+        let fits = |(control, state): &&(String, String)| self.allows(control, state, power);
+        let set: Vec<(String, String)> = self.setup.iter().filter(fits).cloned().collect();
+        let held = |(control, _): &&(String, String)| !self.is_held(control);
+        let free: Vec<(String, String)> = set.iter().filter(held).cloned().collect();
+        let mut withs = vec![free];
+        if !withs.contains(&set) {
+            withs.push(set);
+        }
+        let apart = apart.map(str::to_owned);
+        let trial = |with| Trial {
+            what: what.clone(),
+            with,
+            power: Some(power),
+            apart: apart.clone(),
+            minutes: None,
+        };
+        withs.into_iter().map(trial).collect()
+    }
+
+    /// A control that says something about power is set only where its state goes with the reading's.
+    fn allows(&self, control: &str, state: &str, power: Power) -> bool {
+        let Some(id) = self.machine.control(control) else { return false };
+        let own = &self.machine.parts().controls[id.at()];
+        let at = own.states.iter().position(|s| s == state);
+        if own.power.is_empty() {
+            return true;
+        }
+        power != Power::Isolated && at.and_then(|at| own.power.get(at)).is_some_and(|p| p.contains(&power))
+    }
+
+    /// Somebody in the seat has to hold or tie it.
+    fn is_held(&self, control: &str) -> bool {
+        self.machine.control(control).is_some_and(|id| self.machine.reach(id) != Reach::Anywhere)
+    }
+
+    /// One name for each place of these chains.
+    fn points(&self, chains: &BTreeSet<usize>) -> Vec<PointId> {
+        let parts = self.machine.parts();
+        let mut found: BTreeSet<PointId> = BTreeSet::new();
+        for chain in chains {
+            for item in &parts.chains[*chain].items {
+                match item {
+                    ChainItem::Point(point) => {
+                        found.insert(self.best(*point));
+                    }
+                    ChainItem::Element(id) => {
+                        found.extend(parts.elements[id.at()].ends.map(|end| self.best(end)));
+                    }
+                }
+            }
+        }
+        found.into_iter().filter(|p| *p != self.machine.frame()).collect()
+    }
+
+    /// The name under which a place is reached best. The end of a wire is where its other part is, whatever the zone of
+    /// the wire.
+    fn best(&self, point: PointId) -> PointId {
+        let parts = self.machine.parts();
+        let rank = |id: &PointId| match parts.points[id.at()].owner {
+            Owner::Controller(_) => 0,
+            Owner::Side(..) => 1,
+            Owner::Stud(_) => 2,
+            Owner::Own => 3,
+            Owner::End(element, _) if matches!(parts.elements[element.at()].kind, Kind::Wire(_)) => 5,
+            Owner::End(..) => 4,
+            _ => 9,
+        };
+        let same = |id: &PointId| self.machine.is_one_place(*id, point);
+        let other_zone = |id: &PointId| self.zone(*id) != self.zone(point);
+        self.machine.point_ids().filter(same).min_by_key(|id| (rank(id), other_zone(id))).unwrap_or(point)
+    }
+
+    /// The frame, and the studs and posts in the same zone.
+    fn blacks(&self, zone: Option<&str>, red: PointId) -> Vec<Option<String>> {
+        let parts = self.machine.parts();
+        let mut blacks = vec![None];
+        let minus = self.machine.point("B-");
+        for id in self.machine.point_ids() {
+            let is_stud = matches!(parts.points[id.at()].owner, Owner::Stud(_)) || Some(id) == minus;
+            if is_stud
+                && id != red
+                && zone.is_some()
+                && self.zone(id) == zone
+                && !self.machine.is_one_place(id, red)
+            {
+                blacks.push(Some(self.name(id)));
+            }
+        }
+        blacks
+    }
+
+    fn zone(&self, point: PointId) -> Option<&str> {
+        match self.machine.zone_of(point) {
+            Located::In(zone) => Some(zone),
+            _ => None,
+        }
+    }
+
+    fn name(&self, point: PointId) -> String {
+        self.machine.parts().points[point.at()].name.clone()
+    }
+}

@@ -1,0 +1,224 @@
+//! A whole tree from the machine model: which questions and readings, in which order, behind which gates.
+//!
+//! Every suspect is put into the machine and every test tried on it ([`shown`], [`parting`]); what each test needs
+//! comes from the loader's own word on a rehearsal of all steps ([`rehearsal`]); the planner orders them ([`choose`]);
+//! then the order is written out step by step with the gates that the state of the machine asks for ([`compose`]).
+
+mod candidates;
+mod choose;
+mod compose;
+mod parting;
+mod proofs;
+mod rehearsal;
+mod repairs;
+mod shown;
+mod stations;
+mod suspects;
+mod trial;
+mod ways;
+mod words;
+mod yaml;
+
+use crate::diag::{FileId, Source};
+use crate::machine::{Day, Machine, load_machine};
+use crate::reason::{ProblemError, sits_at, step_minutes, zone_minutes};
+use crate::safety::Power;
+use crate::tree::Shows;
+
+use candidates::Candidates;
+use choose::Candidate;
+use compose::Composer;
+use parting::{Parting, parting};
+use rehearsal::{Head, Rehearsal};
+use shown::Shown;
+use suspects::Tried;
+use trial::{Trial, What};
+use ways::Ways;
+
+/// What a tree is wanted for.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Wanted {
+    /// Functions, and what each does.
+    pub symptom: Vec<(String, Shows)>,
+    /// The tree's name; made from the symptom if there is none.
+    pub name: Option<String>,
+    /// How the tree names its machine file.
+    pub machine: String,
+}
+
+/// Why there is no draft.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum DraftError {
+    /// The machine file could not be read.
+    #[error("the machine file is not sound: `loomwalk check` tells what is wrong with it")]
+    Machine,
+    /// The machine has no such function.
+    #[error("there is no function `{name}`; the machine has {known}")]
+    Function {
+        /// As asked for.
+        name: String,
+        /// All of them.
+        known: String,
+    },
+    /// Nothing in the symptom is wrong.
+    #[error("nothing fails in this symptom: one function at least has to be `fails` or `unheld`")]
+    NothingWrong,
+    /// No modelled fault shows it.
+    #[error("no fault of the machine file shows this symptom")]
+    NoSuspects,
+    /// The tests cannot be ordered.
+    #[error("the tests cannot be put in order: {0}")]
+    Plan(#[from] ProblemError),
+}
+
+/// Writes a whole tree for a symptom of a machine.
+///
+/// # Errors
+/// See [`DraftError`]: a machine file that cannot be used, or a symptom that nothing shows.
+pub fn draft(source: &Source, wanted: &Wanted) -> Result<String, DraftError> {
+    let machine = load_machine(&source.text, FileId(0)).machine.ok_or(DraftError::Machine)?;
+    check_symptom(&machine, &wanted.symptom)?;
+    let days = shown::days(&machine);
+    let tried = Tried::of(&days, &wanted.symptom);
+    let suspects = &tried.suspects;
+    if suspects.list.is_empty() {
+        return Err(DraftError::NoSuspects);
+    }
+    let head = head(&machine, wanted);
+    let power = volts_power(&machine, head.proved());
+    let trials =
+        Candidates { machine: &machine, suspects, symptom: &head.symptom, setup: head.setup.clone(), power }
+            .all();
+    let shown = shown::shown(&days, &tried, &trials, &head.setup);
+    let shown = without_held(&trials, shown);
+    let partings: Vec<Option<Parting>> =
+        shown.iter().map(|shown| shown.as_ref().and_then(|shown| parting(shown, suspects))).collect();
+    let rehearsal = Rehearsal::new(&head, &machine, (&trials, suspects), source)?;
+    let ways = Ways::new(&rehearsal, &machine);
+    let telling = Telling { days: &days, tried: &tried, head: &head };
+    let candidates = telling.candidates(&ways, &trials, &partings);
+    let repairs = choose::repairs(&ways, suspects);
+    let chosen = choose::choose(&ways, suspects, &candidates, &repairs)?;
+    Ok(Composer::new(&ways, (&head, wanted), suspects, (&candidates, &chosen, &repairs)).text())
+}
+
+/// A reading that nobody holds anything for counts only if it shows the same as with everything held: the tree's setup
+/// stands behind every step.
+fn without_held(trials: &[Trial], shown: Vec<Option<Shown>>) -> Vec<Option<Shown>> {
+    let keeps = |at: usize| {
+        let held = trials.iter().position(|other| trials[at].is_freer_than(other));
+        held.is_none_or(|held| match (&shown[at], &shown[held]) {
+            (Some(free), Some(held)) => shown::is_alike(free, held),
+            _ => false,
+        })
+    };
+    let kept: Vec<bool> = (0..trials.len()).map(keeps).collect();
+    shown.into_iter().zip(kept).map(|(shown, keep)| shown.filter(|_| keep)).collect()
+}
+
+fn check_symptom(machine: &Machine, symptom: &[(String, Shows)]) -> Result<(), DraftError> {
+    let functions = &machine.parts().functions;
+    if let Some((name, _)) = symptom.iter().find(|(name, _)| machine.function(name).is_none()) {
+        let known = functions.iter().map(|f| f.name.as_str()).collect::<Vec<_>>().join(", ");
+        return Err(DraftError::Function { name: name.clone(), known });
+    }
+    let wrong = symptom.iter().any(|(_, shows)| *shows != Shows::Works);
+    if wrong { Ok(()) } else { Err(DraftError::NothingWrong) }
+}
+
+fn head(machine: &Machine, wanted: &Wanted) -> Head {
+    let mut head =
+        Head { machine: wanted.machine.clone(), symptom: wanted.symptom.clone(), setup: Vec::new() };
+    let parts = machine.parts();
+    if let Some(function) = words::function_named(machine, head.proved()) {
+        let said = function.with.iter().map(|(control, state)| {
+            let control = &parts.controls[control.at()];
+            (control.name.clone(), control.states[*state].clone())
+        });
+        head.setup = said.collect();
+    }
+    head
+}
+
+/// Volts are read with the key on and the engine stopped, or with the key out if the function works so.
+fn volts_power(machine: &Machine, name: &str) -> Power {
+    match words::function_named(machine, name).map(|f| f.power) {
+        Some(Power::Off) => Power::Off,
+        _ => Power::Live,
+    }
+}
+
+/// What tests tell of the suspects.
+struct Telling<'t, 'd, 'm> {
+    days: &'t [Day<'m>; 3],
+    tried: &'t Tried<'d, 'm>,
+    head: &'t Head,
+}
+
+impl Telling<'_, '_, '_> {
+    /// The trials that part the suspects, with their minutes.
+    fn candidates<'c>(
+        &self,
+        ways: &Ways<'_>,
+        trials: &'c [Trial],
+        partings: &'c [Option<Parting>],
+    ) -> Vec<Candidate<'c>> {
+        let mut all = Vec::new();
+        for (at, trial) in trials.iter().enumerate() {
+            let parting = partings[at].as_ref();
+            let outcomes = match parting {
+                Some(parting) => Some(parting.class[..self.tried.suspects.list.len()].to_vec()),
+                None if trial.is_reading() => None,
+                None => self.told(trial),
+            };
+            let (Some(outcomes), Some(ix)) = (outcomes, ways.rehearsal.trial(at)) else { continue };
+            if outcomes.iter().all(|outcome| *outcome == outcomes[0]) {
+                continue;
+            }
+            let vocabulary = ways.rehearsal.vocabulary();
+            let step = ways.rehearsal.course.tree().step(ix);
+            let own = step_minutes(step, vocabulary, Some(ways.machine)).value();
+            let zones = ways.rehearsal.zones(ix);
+            let there = zones.iter().map(|zone| zone_minutes(Some(zone), vocabulary).value()).sum::<f64>();
+            all.push(Candidate { at, trial, minutes: own + there, outcomes, parting });
+        }
+        all
+    }
+
+    /// The answer that each suspect gives to a question or a look; none where the battery decides it.
+    fn told(&self, trial: &Trial) -> Option<Vec<usize>> {
+        let machine = self.days[0].machine();
+        if let What::Look(place) = &trial.what {
+            let seen = |fault| usize::from(sits_at(machine, fault, place));
+            return Some(self.tried.suspects.list.iter().map(|s| seen(s.fault)).collect());
+        }
+        let mut answers: Vec<Option<usize>> = vec![None; self.tried.suspects.list.len()];
+        for (battery, day) in self.days.iter().enumerate() {
+            let rig = day.rig(&self.asked_setup(machine)?);
+            let cases = &self.tried.cases[battery];
+            for ((suspect, case), answer) in self.tried.suspects.list.iter().zip(cases).zip(&mut answers) {
+                if !suspect.shows[battery] {
+                    continue;
+                }
+                let now = match &trial.what {
+                    What::Function(name) => case.function(machine.function(name)?).works,
+                    What::Code(spn, fmi) => {
+                        let name = crate::machine::CodeName::Spn { spn: *spn, fmi: *fmi };
+                        case.settle(&rig).codes().iter().any(|(_, code)| code.name == name)
+                    }
+                    _ => return None,
+                };
+                if *answer.get_or_insert(usize::from(!now)) != usize::from(!now) {
+                    return None;
+                }
+            }
+        }
+        Some(answers.into_iter().map(|answer| answer.unwrap_or(1)).collect())
+    }
+
+    fn asked_setup(&self, machine: &Machine) -> Option<crate::machine::Setup> {
+        let pairs: Vec<(&str, &str)> =
+            self.head.setup.iter().map(|(c, s)| (c.as_str(), s.as_str())).collect();
+        machine.setup(&pairs, None).ok()
+    }
+}

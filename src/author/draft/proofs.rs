@@ -1,0 +1,104 @@
+//! The proofs at the end of a draft: the function is back, and each state that must hold it does.
+
+use crate::machine::Machine;
+use crate::safety::Power;
+
+use super::words;
+use super::yaml;
+
+/// One proof.
+pub(super) struct Proof {
+    function: String,
+    said: String,
+    held: bool,
+    with: Vec<(String, String)>,
+    moves: Vec<String>,
+}
+
+/// The proofs of a function: that it works, then one for each held state.
+pub(super) fn proofs(machine: &Machine, name: &str) -> Vec<Proof> {
+    let Some(function) = words::function_named(machine, name) else { return Vec::new() };
+    let parts = machine.parts();
+    let said = |pairs: &[(crate::machine::ControlId, usize)]| -> Vec<(String, String)> {
+        let one = |(control, state): &(crate::machine::ControlId, usize)| {
+            let control = &parts.controls[control.at()];
+            (control.name.clone(), control.states[*state].clone())
+        };
+        pairs.iter().map(one).collect()
+    };
+    // A proof is tried with the power on: a function that works with the key out too says nothing about the key.
+    let speaks = |name: &String| parts.controls.iter().any(|c| c.name == *name && !c.power.is_empty());
+    let mut with = said(&function.with);
+    if function.power == Power::Off {
+        with.retain(|(control, _)| !speaks(control));
+    }
+    let proof = |held: bool, with: Vec<(String, String)>| Proof {
+        function: name.to_owned(),
+        said: words::function(machine, name).0,
+        held,
+        with,
+        moves: function.moves.clone(),
+    };
+    let mut all = vec![proof(false, with.clone())];
+    for over in &function.held {
+        let over = said(over);
+        let mut laid = with.clone();
+        laid.retain(|(control, _)| over.iter().all(|(own, _)| own != control));
+        laid.extend(over);
+        all.push(proof(true, laid));
+    }
+    all
+}
+
+impl Proof {
+    /// What its step is called.
+    pub(super) fn id(&self, at: usize) -> String {
+        match (self.held, at) {
+            (false, _) => "proof-works".to_owned(),
+            (true, 1) => "proof-held".to_owned(),
+            (true, at) => format!("proof-held-{at}"),
+        }
+    }
+
+    /// The lines of its step; `good` and `bad` are where its answers lead.
+    pub(super) fn lines(&self, good: &str, bad: &str) -> Vec<String> {
+        let state: Vec<String> = self.with.iter().map(|(c, s)| format!("{c} {s}")).collect();
+        let state = state.join(", ");
+        let said = &self.said;
+        let moves = if self.moves.is_empty() { vec!["nothing".to_owned()] } else { self.moves.clone() };
+        let question = if self.held {
+            format!("With {state}, tried gently: is it held? It must not be so: {said}.")
+        } else {
+            format!("With {state}: does it work again? It has to be so: {said}.")
+        };
+        let (yes, no) = if self.held {
+            ("It is held: nothing happens", "It is not held")
+        } else {
+            ("Yes, as it should", "No")
+        };
+        let (proof, good_means, bad_means) =
+            if self.held { ("held", "fails", "works") } else { ("works", "works", "fails") };
+        let caution = if self.held {
+            "Everybody clear. If this does not hold it, it works now."
+        } else {
+            "Everybody clear."
+        };
+        vec![
+            format!("ask: {}", yaml::quoted(&question)),
+            format!("proof: {proof}"),
+            format!("observe: {}", yaml::word(&self.function)),
+            "zone: seat".to_owned(),
+            format!("moves: {}", yaml::list(moves.iter().map(String::as_str))),
+            format!("with: {}", yaml::pairs(&self.with)),
+            format!("caution: {}", yaml::quoted(caution)),
+            "answers:".to_owned(),
+            format!("  as-it-should: {{text: {}, means: {good_means}, go: {good}}}", yaml::quoted(yes)),
+            format!("  not-so: {{text: {}, means: {bad_means}, go: {bad}}}", yaml::quoted(no)),
+            format!("cannot: {}", if self.held { bad } else { "again" }),
+        ]
+    }
+
+    pub(super) fn is_held(&self) -> bool {
+        self.held
+    }
+}
