@@ -33,6 +33,7 @@ mod repair;
 mod report;
 mod repair_sheet;
 mod shipped_trees;
+mod suggestion;
 mod sequencing;
 mod sequencing_published;
 mod tui;

@@ -3,6 +3,7 @@
 mod begin;
 mod plain;
 mod scripted;
+mod suggests;
 
 use std::io::{IsTerminal, Write};
 use std::path::PathBuf;

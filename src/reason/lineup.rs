@@ -92,6 +92,16 @@ impl<'a, 'm> Lineup<'a, 'm> {
         Self { tree, model: None, listed, reached }
     }
 
+    /// The listed faults that finds reached from a step name.
+    pub(super) fn reached(&self, ix: StepIx) -> &[usize] {
+        &self.reached[ix.at()]
+    }
+
+    /// The outlook on the machine and the listed faults in it, where there is one.
+    pub(super) fn modelled_faults(&self) -> Option<(&Outlook<'a, 'm>, &[FaultId])> {
+        self.model.as_ref().map(|model| (&model.outlook, model.faults.as_slice()))
+    }
+
     /// The suspects.
     #[must_use]
     pub fn listed(&self) -> &[Listed] {
@@ -158,7 +168,34 @@ impl<'a, 'm> Lineup<'a, 'm> {
         Probability(cases.iter().map(one).sum::<f64>() / small(cases.len()))
     }
 
-    fn leads_to(&self, target: Target, fault: usize) -> bool {
+    /// Is there a machine behind it?
+    #[must_use]
+    pub fn is_modelled(&self) -> bool {
+        self.model.is_some()
+    }
+
+    /// How many severities of a listed fault show the symptom; 0 without a machine.
+    pub(super) fn severities(&self, fault: usize) -> usize {
+        self.model.as_ref().map_or(0, |model| model.cases[fault].len())
+    }
+
+    /// Where a step would lead with a listed fault at one of its severities.
+    pub(super) fn foretell(&self, ix: StepIx, now: &Situation, (fault, knot): (usize, usize)) -> Foretold {
+        let Some(model) = &self.model else { return Foretold::Open };
+        let steady = || model.outlook.foretell(ix, now, &model.cases[fault][knot]);
+        if !self.listed[fault].intermittent {
+            return steady();
+        }
+        let healthy = || model.outlook.foretell(ix, now, &model.healthy);
+        let is_ask = matches!(self.tree.step(ix).kind, Kind::Ask(_));
+        if is_ask || model.outlook.is_moved(ix, now, model.faults[fault]) == Harness::Moved {
+            return either(steady(), healthy());
+        }
+        healthy()
+    }
+
+    /// Can a find that names a listed fault be reached along this target?
+    pub(super) fn leads_to(&self, target: Target, fault: usize) -> bool {
         let landed = self.tree.land(target).filter(|_| target != Target::Again);
         landed.is_some_and(|ix| self.reached[ix.at()].contains(&fault))
     }
@@ -240,6 +277,19 @@ fn come_and_go(
     let jumping = if seen.cell == Cell::Jumps { 1.0 - CONTRADICTS } else { 0.0 };
     let shown = (1.0 - JUMPS_WHILE_MOVED) * steady.value() + JUMPS_WHILE_MOVED * jumping;
     Some(intermittent_chance(Probability(shown), good, harness))
+}
+
+/// The ways of both.
+fn either(one: Foretold, other: Foretold) -> Foretold {
+    match (one, other) {
+        (Foretold::Ways(mut ways), Foretold::Ways(more)) => {
+            ways.extend(more);
+            ways.sort_unstable();
+            ways.dedup();
+            Foretold::Ways(ways)
+        }
+        _ => Foretold::Open,
+    }
 }
 
 fn small(count: usize) -> f64 {

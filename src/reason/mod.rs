@@ -20,8 +20,10 @@ mod scale;
 mod shape;
 mod sighting;
 mod situation;
+mod suggest;
 mod today;
 mod trail;
+mod whereabouts;
 
 pub use answers::{Model, tied_chance, untied_chance};
 pub use belief::{Belief, BeliefError, Likelihood, Posterior};
@@ -41,5 +43,7 @@ pub use ranking::{Because, Explanation, Likely, Ranking, RuledOut, Suspect, Who,
 pub use scale::Scale;
 pub use sighting::Sighting;
 pub use situation::Situation;
+pub use suggest::{Reason, Suggestion};
 pub use today::{AtStep, LikeBand, ShouldRead};
 pub use trail::Trail;
+pub use whereabouts::{Along, Observed, OnWire, Said, SeenAt, Suggester, Suspicion, Whereabouts, WireLine};

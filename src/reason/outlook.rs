@@ -13,7 +13,7 @@ use super::constants::{CONTACT_AMPS, CONTACT_OHMS, CONTACT_VOLTS};
 use super::evidence::Harness;
 use super::likeness::{Likeness, Sample};
 use super::shape::reached;
-use super::situation::{Situation, probes, setup_at};
+use super::situation::{Situation, probes, setup_at, symptom_setup};
 use crate::machine::{Case, CodeName, Day, FaultId, Machine, Rig};
 use crate::safety::Vocabulary;
 use crate::tree::{
@@ -74,6 +74,11 @@ impl<'a, 'm> Outlook<'a, 'm> {
                 Shows::Unheld => seen.unheld.contains(&true),
             }
         })
+    }
+
+    /// The machine in the state in which the symptom's function should work.
+    pub(super) fn symptom_rig(&self) -> Option<Rig<'m>> {
+        Some(self.day.rig(&symptom_setup(self.tree, self.machine())?))
     }
 
     /// Where a step would lead.

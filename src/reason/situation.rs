@@ -61,6 +61,18 @@ impl Situation {
         Self { power, apart, cut: BTreeSet::new() }
     }
 
+    /// This situation with these wires cut.
+    #[must_use]
+    pub fn with_cut(self, cut: BTreeSet<String>) -> Self {
+        Self { cut, ..self }
+    }
+
+    /// This situation with power and plugs as a walk's state has them; the wires cut stay cut.
+    #[must_use]
+    pub fn with_state(&self, state: &State, vocabulary: &Vocabulary) -> Self {
+        Self { cut: self.cut.clone(), ..Self::of(state, vocabulary) }
+    }
+
     /// The power in force, where a gate has put one in force.
     #[must_use]
     pub const fn power(&self) -> Option<Power> {
@@ -98,7 +110,7 @@ pub(super) fn setup_at(tree: &Tree, machine: &Machine, step: &Step, now: &Situat
 /// The tree's controls with the step's laid over. With the power known, a control that says something
 /// about power and that the step does not name is left to fit it.
 fn controls(tree: &Tree, machine: &Machine, step: &Step, power_known: bool) -> Vec<(String, String)> {
-    let mut pairs = if tree.setup.is_empty() { symptom_setup(tree, machine) } else { tree.setup.clone() };
+    let mut pairs = if tree.setup.is_empty() { symptom_controls(tree, machine) } else { tree.setup.clone() };
     let speaks_of_power =
         |control: &str| machine.parts().controls.iter().any(|c| c.name == control && !c.power.is_empty());
     pairs.retain(|(control, _)| !(power_known && speaks_of_power(control)));
@@ -109,8 +121,15 @@ fn controls(tree: &Tree, machine: &Machine, step: &Step, power_known: bool) -> V
     pairs
 }
 
+/// The machine as the tree sets it, with the power that goes with that.
+pub(super) fn symptom_setup(tree: &Tree, machine: &Machine) -> Option<Setup> {
+    let pairs = if tree.setup.is_empty() { symptom_controls(tree, machine) } else { tree.setup.clone() };
+    let pairs: Vec<(&str, &str)> = pairs.iter().map(|(c, s)| (c.as_str(), s.as_str())).collect();
+    machine.setup(&pairs, None).ok()
+}
+
 /// The state in which the symptom's first function should work.
-fn symptom_setup(tree: &Tree, machine: &Machine) -> Vec<(String, String)> {
+fn symptom_controls(tree: &Tree, machine: &Machine) -> Vec<(String, String)> {
     let parts = machine.parts();
     let first = tree.symptom.first().and_then(|(name, _)| parts.functions.iter().find(|f| f.name == *name));
     let Some(function) = first else { return Vec::new() };

@@ -5,7 +5,6 @@ use crate::safety::{Confirm, Shown, shows};
 use crate::tree::{BandKind, Kind, Read, StepIx, Target};
 use crate::units::{Band, BandChance, Meter, QuantityError, Reading, Verdict, Volts, place};
 
-use crate::machine::Today;
 use crate::reason::{AtStep, LikeBand, ShouldRead, Situation};
 use std::sync::Arc;
 
@@ -241,15 +240,11 @@ impl Walk {
 
     /// The machine today, as far as this walk has come.
     pub(super) fn at_step_today(&self) -> AtStep<'_> {
-        let mut today = Today { volts: self.details.volts, ..Today::default() };
-        if let Some(celsius) = self.details.celsius {
-            today.celsius = celsius;
-        }
         AtStep {
             tree: self.course.tree(),
             vocabulary: self.course.vocabulary(),
             state: &self.state,
-            today,
+            today: self.today(),
             meter: self.meter(),
         }
     }

@@ -62,6 +62,7 @@ impl Walk {
                 left: None,
                 outcome: Outcome::Open,
                 by_jump,
+                situation: self.situation(),
             };
             self.visits.push(visit);
         }

@@ -9,6 +9,7 @@ mod arrive;
 mod event;
 mod fold;
 mod moment;
+mod observed;
 mod page;
 mod plausible;
 mod script;

@@ -96,6 +96,8 @@ pub struct Visit {
     pub outcome: Outcome,
     /// It was come to by a jump.
     pub by_jump: bool,
+    /// Power, plugs apart and wires cut as it was come to.
+    pub situation: Situation,
 }
 
 /// One confirmed item.

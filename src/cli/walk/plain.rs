@@ -6,6 +6,7 @@
 use std::io::{BufRead, Write};
 
 use super::begin::{begun, go_on, job_place, new_job};
+use super::suggests::Suggests;
 use super::{WalkArgs, walkable};
 use crate::cli::{Ending, Failure, Outcome};
 use crate::diag::{visible, visible_line};
@@ -31,7 +32,8 @@ pub(super) fn run(args: &WalkArgs, clock: Clock, asked: Asked, out: &mut dyn Wri
         new_job(&course, &place, &first, at)?
     };
     let stdin = std::io::stdin();
-    let mut talk = Talk { recorded, clock, lines: stdin.lock(), initials: None, again: true, out };
+    let suggests = Suggests::default();
+    let mut talk = Talk { recorded, clock, lines: stdin.lock(), initials: None, again: true, suggests, out };
     talk.greet()?;
     let done = talk.talk();
     let kept = talk.recorded.place().name();
@@ -48,6 +50,7 @@ struct Talk<'o, R> {
     lines: R,
     initials: Option<String>,
     again: bool,
+    suggests: Suggests,
     out: &'o mut dyn Write,
 }
 
@@ -259,12 +262,15 @@ impl<R: BufRead> Talk<'_, R> {
             Word::Own => self.own(),
             Word::Wait(why) => self.say(Input::Wait(why)),
             Word::Take => {
+                if let Some(step) = self.suggests.step() {
+                    return self.say(Input::Jump(step));
+                }
                 self.line("There is no suggestion here; the tree's own order goes on.")?;
                 Ok(false)
             }
             Word::Help => {
                 self.line("back: to the step before. note: writes one down. cannot: it cannot be done, or you do not know.")?;
-                self.line("repeat: says the step again. where: what is in force, and the way here. own: a reading off the tree.")?;
+                self.line("repeat: says the step again. where: what is in force, the suspects, and the way here. own: a reading off the tree.")?;
                 self.line("wait: stops the clock. take: takes the suggestion. Answers and items go by their number.")?;
                 Ok(false)
             }
@@ -283,6 +289,9 @@ impl<R: BufRead> Talk<'_, R> {
     fn whereabouts(&mut self) -> Result<(), Failure> {
         let page = self.recorded.walk().page();
         self.line(&format!("Machine now: {}", page.machine_now))?;
+        for line in self.suggests.suspects(self.recorded.walk()) {
+            self.line(&line)?;
+        }
         let steps: Vec<String> = self
             .recorded
             .walk()
@@ -361,6 +370,9 @@ impl<R: BufRead> Talk<'_, R> {
         }
         if matches!(page.kind, PageKind::Do | PageKind::Read | PageKind::Look) {
             self.line(&format!("Machine now: {}", page.machine_now))?;
+        }
+        for line in self.suggests.after(self.recorded.walk()) {
+            self.line(&line)?;
         }
         self.question(&page)
     }

@@ -1,0 +1,80 @@
+//! Suspects and the suggestion, line by line: what the last answer ruled out, what would be quicker now, and where
+//! the trouble can still be.
+
+use crate::reason::{RuledOut, Suggester, Suggestion, Whereabouts};
+use crate::tree::StepIx;
+use crate::walk::{Now, Walk};
+
+/// The most lines that suspects take.
+const MOST_LINES: usize = 8;
+
+/// Keeps what was worked out between two prompts.
+#[derive(Default)]
+pub(super) struct Suggests {
+    worker: Suggester,
+    /// The number of events for which it was worked out, and what came of it.
+    known: Option<(usize, Option<Whereabouts>)>,
+    /// What was said of the evidence already.
+    told: Option<RuledOut>,
+}
+
+impl Suggests {
+    /// What is said after an answer: what it ruled out, and what would be quicker now.
+    pub(super) fn after(&mut self, walk: &Walk) -> Vec<String> {
+        if !matches!(walk.now(), Now::Step(_)) {
+            return Vec::new();
+        }
+        let lang = walk.lang();
+        let told = self.told;
+        let Some(whereabouts) = self.whereabouts(walk) else { return Vec::new() };
+        let mut lines = Vec::new();
+        let by_last = whereabouts.by_last;
+        if let Some(ruled_out) = by_last.filter(|now| now.faults > 0 && Some(*now) != told) {
+            lines.push(format!("{}.", capital(&ruled_out.said(&lang))));
+        }
+        if whereabouts.fits_none {
+            lines.push("What you saw fits none of the faults this tree knows.".to_owned());
+        }
+        if let Some(suggestion) = &whereabouts.suggestion {
+            let said = suggestion.said(walk.course(), &lang);
+            lines.push(format!("{}: {said} Say take.", Suggestion::label(&lang)));
+        }
+        self.told = by_last;
+        lines
+    }
+
+    /// Where the trouble can still be.
+    pub(super) fn suspects(&mut self, walk: &Walk) -> Vec<String> {
+        let lang = walk.lang();
+        let Some(whereabouts) = self.whereabouts(walk) else { return Vec::new() };
+        let mut lines = vec!["Suspects along the wire, of 100:".to_owned()];
+        for line in whereabouts.lines(MOST_LINES, &lang) {
+            let likeliest = if line.likeliest { ", likeliest" } else { "" };
+            let circuit =
+                if line.circuit.is_empty() { String::new() } else { format!(" ({})", line.circuit) };
+            let percent = 100.0 * line.probability.value();
+            lines.push(format!("  {percent:.0}  {} {}{likeliest}{circuit}", line.spot, line.words));
+        }
+        lines.push(format!("  {:.0}  not in this tree", 100.0 * whereabouts.not_listed.value()));
+        lines
+    }
+
+    /// The step that is suggested now.
+    pub(super) fn step(&self) -> Option<StepIx> {
+        let (_, whereabouts) = self.known.as_ref()?;
+        whereabouts.as_ref()?.suggestion.as_ref().map(|suggestion| suggestion.step)
+    }
+
+    fn whereabouts(&mut self, walk: &Walk) -> Option<&Whereabouts> {
+        if self.known.as_ref().is_none_or(|(events, _)| *events != walk.events()) {
+            self.worker.ask(walk.observed());
+            self.known = Some((walk.events(), self.worker.wait()));
+        }
+        self.known.as_ref()?.1.as_ref()
+    }
+}
+
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
+}

@@ -1,0 +1,146 @@
+//! Which jump is worth taking: the tree's own test that would be quickest now, beside the authored next
+//! step.
+
+use super::chart::CaseIx;
+use super::moves::Spot;
+use super::worth::{Part, Weighed, Worth};
+use crate::safety::GateId;
+use crate::tree::{Kind, StepIx};
+
+/// What a jump must save to be worth saying, in expected minutes: our choice, no source.
+const WORTH_SAYING: f64 = 0.5;
+
+/// Minutes closer than this are the same.
+const SAME: f64 = 1e-9;
+
+/// Why a jump is worth taking.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Reason {
+    /// It parts what is left sooner.
+    Parts,
+    /// Only one finding is left, and this shows it.
+    Shows,
+    /// The tree's own way from here finds nothing of what is left.
+    LeadsBack,
+}
+
+/// A jump, and the first test after it that parts what is left.
+#[derive(Debug, Clone)]
+pub(in crate::reason) struct Choice {
+    pub(in crate::reason) entry: StepIx,
+    pub(in crate::reason) test: StepIx,
+    pub(in crate::reason) gates: Vec<GateId>,
+    /// Minutes until the test is done.
+    pub(in crate::reason) minutes: f64,
+    /// What is left, by the test's outcomes.
+    pub(in crate::reason) parts: Vec<Vec<Weighed>>,
+    pub(in crate::reason) reason: Reason,
+    /// Expected minutes to the finding: as the tree goes on, and by this jump.
+    pub(in crate::reason) as_written: f64,
+    pub(in crate::reason) so: f64,
+}
+
+/// The best jump from a step, if it beats doing what the tree says. `left` are cases with weights that sum
+/// to one.
+pub(in crate::reason) fn choose(
+    worth: &Worth<'_, '_>,
+    here: StepIx,
+    spot: Spot,
+    left: &[Weighed],
+) -> Option<Choice> {
+    // On the telephone nobody is at the machine yet.
+    if left.is_empty() || is_by_telephone(worth, here) {
+        return None;
+    }
+    let as_written = worth.plain(here, spot, left);
+    let leads_on = left.iter().any(|(case, _)| worth.is_right(here, spot, *case));
+    let mut best: Option<(f64, Lead)> = None;
+    for entry in worth.entries().iter().filter(|entry| **entry != here) {
+        let Some(lead) = lead(worth, *entry, spot, left) else { continue };
+        let so = worth.plain(*entry, spot, left);
+        if so.is_finite()
+            && best.as_ref().is_none_or(|(least, known)| is_better((so, &lead), (*least, known)))
+        {
+            best = Some((so, lead));
+        }
+    }
+    let (so, lead) = best?;
+    if leads_on && so > as_written - WORTH_SAYING {
+        return None;
+    }
+    let reason = match (leads_on, lead.parts.len()) {
+        (false, _) => Reason::LeadsBack,
+        (true, 1) => Reason::Shows,
+        (true, _) => Reason::Parts,
+    };
+    let parts = lead.parts.into_iter().map(|part| part.cases).collect();
+    Some(Choice {
+        entry: lead.entry,
+        test: lead.test,
+        gates: lead.gates,
+        minutes: lead.minutes,
+        parts,
+        reason,
+        as_written,
+        so,
+    })
+}
+
+/// In fewer minutes; of equals the one that is a test itself.
+fn is_better((so, lead): (f64, &Lead), (least, known): (f64, &Lead)) -> bool {
+    let is_test = |lead: &Lead| lead.entry == lead.test;
+    so < least - SAME || (so < least + SAME && is_test(lead) && !is_test(known))
+}
+
+/// The way from a jump to the first test after it.
+struct Lead {
+    entry: StepIx,
+    test: StepIx,
+    gates: Vec<GateId>,
+    minutes: f64,
+    parts: Vec<Part>,
+}
+
+/// Follows what is to be done from a step to the first test; none if that test parts nothing, unless it
+/// leads straight to the one finding that is left.
+fn lead(worth: &Worth<'_, '_>, entry: StepIx, from: Spot, left: &[Weighed]) -> Option<Lead> {
+    let tree = worth.moves.course().tree();
+    let (mut ix, mut spot) = (entry, from);
+    let (mut gates, mut minutes) = (Vec::new(), 0.0);
+    for _ in 0..tree.steps.len() {
+        let arrival = worth.moves.arrive(ix, spot)?;
+        gates.extend(arrival.gates.iter().copied());
+        minutes += arrival.minutes;
+        let parts = worth.parts(ix, arrival.spot, left);
+        match &tree.step(ix).kind {
+            Kind::Ask(_) | Kind::Look(_) | Kind::Read(_) => {
+                let shows = parts.len() == 1 && parts[0].next.is_some_and(|(next, _)| is_find(worth, next));
+                return (parts.len() > 1 || shows).then_some(Lead { entry, test: ix, gates, minutes, parts });
+            }
+            Kind::Gate(gate) => gates.extend(worth.moves.course().vocabulary().gate(&gate.gate)),
+            Kind::Do(_) => {}
+            Kind::Find(_) | Kind::Close(_) | Kind::Refer(_) => return None,
+        }
+        (ix, spot) = parts.first()?.next?;
+    }
+    None
+}
+
+fn is_by_telephone(worth: &Worth<'_, '_>, ix: StepIx) -> bool {
+    matches!(&worth.moves.course().tree().step(ix).kind, Kind::Ask(ask) if ask.phone)
+}
+
+fn is_find(worth: &Worth<'_, '_>, ix: StepIx) -> bool {
+    matches!(worth.moves.course().tree().step(ix).kind, Kind::Find(_))
+}
+
+/// Cases with weights that sum to one.
+pub(in crate::reason) fn normalised(mut left: Vec<(CaseIx, f64)>) -> Vec<Weighed> {
+    let total: f64 = left.iter().map(|(_, weight)| weight).sum();
+    if total > 0.0 {
+        for (_, weight) in &mut left {
+            *weight /= total;
+        }
+    }
+    left
+}

@@ -1,0 +1,210 @@
+//! What going on is worth: expected minutes to the find, for the suspects as they are weighed now.
+//!
+//! The tree's own way from a step: each case is walked to its end, open answers taken evenly. It is
+//! *right* there if the tree names it from there as surely as it does from its start.
+//! The plain rule: do what the tree says as long as some suspect comes out right from here; when none
+//! does, jump to the step from which all that is left comes out right in the fewest minutes. Its value
+//! is that of the written order wherever that finds everything. A suggestion is one jump and then the
+//! plain rule: never worse than the plain rule if it is only taken where it is better (rollout;
+//! Bertsekas, Tsitsiklis & Wu, J. Heuristics 3:245–262, 1997, from memory).
+
+use std::cell::RefCell;
+use std::collections::HashMap;
+use std::rc::Rc;
+
+use super::chart::{CaseIx, Chart, targets};
+use super::moves::{Moves, Spot};
+use crate::reason::situation::Situation;
+use crate::tree::{Kind, StepIx, Target};
+
+/// A case's part of the suspicion.
+pub(in crate::reason) type Weighed = (CaseIx, f64);
+
+/// Minutes that a repair of the wrong thing costs before its proof fails: our choice, no source.
+const WRONG_REPAIR: f64 = 30.0;
+/// Parts of a case that are lost in rounding.
+const TINY: f64 = 1e-9;
+/// A case is given up beyond this many forks in a row.
+const MOST_FORKS: usize = 400;
+
+/// Where the tree's own way leads a case from a step.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub(in crate::reason) struct Fate {
+    /// Mean minutes to its end.
+    pub(in crate::reason) minutes: f64,
+    /// The part of it that ends at a find that names it.
+    pub(in crate::reason) right: f64,
+}
+
+/// Values over one tree and lineup.
+pub(in crate::reason) struct Worth<'a, 'm> {
+    pub(in crate::reason) chart: Chart<'a, 'm>,
+    pub(in crate::reason) moves: Moves<'a>,
+    fates: RefCell<HashMap<(StepIx, Spot, CaseIx), Fate>>,
+    /// By find step, the listed faults it names.
+    named: Vec<Vec<usize>>,
+    /// Steps that can be jumped to and lead to a find.
+    entries: Vec<StepIx>,
+}
+
+impl<'a, 'm> Worth<'a, 'm> {
+    pub(in crate::reason) fn new(chart: Chart<'a, 'm>, moves: Moves<'a>) -> Self {
+        let tree = moves.course().tree();
+        let lineup = chart.lineup();
+        let place = |name: &String| lineup.listed().iter().position(|listed| listed.fault == *name);
+        let named = tree
+            .steps
+            .iter()
+            .map(|step| match &step.kind {
+                Kind::Find(find) => find.faults.iter().filter_map(place).collect(),
+                _ => Vec::new(),
+            })
+            .collect();
+        let may_be_jumped_to = |ix: &StepIx| match tree.step(*ix).kind {
+            Kind::Find(_) | Kind::Close(_) | Kind::Refer(_) => false,
+            _ => !lineup.reached(*ix).is_empty(),
+        };
+        let entries = tree.iter().map(|(ix, _)| ix).filter(may_be_jumped_to).collect();
+        Self { chart, moves, fates: RefCell::default(), named, entries }
+    }
+
+    /// Steps that can be jumped to and lead to a find.
+    pub(in crate::reason) fn entries(&self) -> &[StepIx] {
+        &self.entries
+    }
+
+    /// The tree's own way of a case from a step.
+    pub(in crate::reason) fn fate(&self, ix: StepIx, from: Spot, case: CaseIx) -> Fate {
+        self.fate_within(ix, from, case, 0)
+    }
+
+    fn fate_within(&self, ix: StepIx, from: Spot, case: CaseIx, forks: usize) -> Fate {
+        let key = (ix, from, case);
+        if let Some(known) = self.fates.borrow().get(&key) {
+            return *known;
+        }
+        let fate = self.walked(ix, from, case, forks);
+        self.fates.borrow_mut().insert(key, fate);
+        fate
+    }
+
+    fn walked(&self, ix: StepIx, from: Spot, case: CaseIx, forks: usize) -> Fate {
+        let tree = self.moves.course().tree();
+        match &tree.step(ix).kind {
+            Kind::Find(_) => {
+                let names = self.named[ix.at()].contains(&self.chart.fault(case));
+                return Fate { minutes: 0.0, right: f64::from(u8::from(names)) };
+            }
+            Kind::Close(_) | Kind::Refer(_) => return Fate::default(),
+            _ if forks > MOST_FORKS => return Fate::default(),
+            _ => {}
+        }
+        let Some(arrival) = self.moves.arrive(ix, from) else { return Fate::default() };
+        let mut fate = Fate { minutes: arrival.minutes, right: 0.0 };
+        for branch in self.chart.branches(&self.moves, ix, arrival.spot, case).iter() {
+            let Some(next) = onward(branch.target, tree) else { continue };
+            let spot = self.moves.leave(ix, branch.way, arrival.spot);
+            let rest = self.fate_within(next, spot, case, forks + 1);
+            fate.minutes += branch.part * rest.minutes;
+            fate.right += branch.part * rest.right;
+        }
+        fate
+    }
+
+    /// Would a case have gone along this way of a step?
+    pub(in crate::reason) fn goes(&self, ix: StepIx, now: &Situation, case: CaseIx, way: usize) -> bool {
+        let taken = targets(self.moves.course().tree().step(ix)).get(way).copied();
+        let branches = self.chart.branches_in(&self.moves, ix, now, case);
+        branches.iter().any(|branch| Some(branch.target) == taken)
+    }
+
+    /// Does a case come out right from a step, as surely as it does from the start of the tree?
+    pub(in crate::reason) fn is_right(&self, ix: StepIx, from: Spot, case: CaseIx) -> bool {
+        let tree = self.moves.course().tree();
+        let best = self.fate(tree.start, self.moves.start(), case);
+        self.fate(ix, from, case).right >= best.right - TINY
+    }
+
+    /// Weighted minutes of the plain rule from a step on.
+    pub(in crate::reason) fn plain(&self, ix: StepIx, from: Spot, left: &[Weighed]) -> f64 {
+        let right = left.iter().filter(|(case, _)| self.is_right(ix, from, *case)).count();
+        if right == left.len() {
+            return left.iter().map(|(case, weight)| weight * self.fate(ix, from, *case).minutes).sum();
+        }
+        if right == 0 {
+            return self.return_to(from, left).map_or(f64::INFINITY, |(_, minutes)| minutes);
+        }
+        let weight: f64 = left.iter().map(|(_, weight)| weight).sum();
+        let tree = self.moves.course().tree();
+        if let Kind::Find(_) | Kind::Close(_) | Kind::Refer(_) = tree.step(ix).kind {
+            let wrong: Vec<Weighed> =
+                left.iter().filter(|(case, _)| !self.is_right(ix, from, *case)).copied().collect();
+            let lost: f64 = wrong.iter().map(|(_, weight)| weight * WRONG_REPAIR).sum();
+            return lost + self.return_to(from, &wrong).map_or(f64::INFINITY, |(_, minutes)| minutes);
+        }
+        let Some(arrival) = self.moves.arrive(ix, from) else { return f64::INFINITY };
+        let rest: f64 = self
+            .parts(ix, arrival.spot, left)
+            .iter()
+            .map(|part| match part.next {
+                Some((next, spot)) => self.plain(next, spot, &part.cases),
+                None => self.return_to(arrival.spot, &part.cases).map_or(f64::INFINITY, |(_, m)| m),
+            })
+            .sum();
+        weight * arrival.minutes + rest
+    }
+
+    /// How a step parts what is left, by where it leads.
+    pub(in crate::reason) fn parts(&self, ix: StepIx, at: Spot, left: &[Weighed]) -> Vec<Part> {
+        let tree = self.moves.course().tree();
+        let mut parts: Vec<(Option<Target>, Part)> = Vec::new();
+        let mut add = |target: Option<Target>, way: usize, weighed: Weighed| {
+            let at_part = parts.iter().position(|(known, _)| *known == target).unwrap_or_else(|| {
+                let next = target.and_then(|t| onward(t, tree));
+                let next = next.map(|next| (next, self.moves.leave(ix, way, at)));
+                parts.push((target, Part { next, cases: Vec::new() }));
+                parts.len() - 1
+            });
+            parts[at_part].1.cases.push(weighed);
+        };
+        for (case, weight) in left {
+            let branches: Rc<_> = self.chart.branches(&self.moves, ix, at, *case);
+            if branches.is_empty() {
+                add(None, 0, (*case, *weight));
+            }
+            for branch in branches.iter() {
+                add(Some(branch.target), branch.way, (*case, weight * branch.part));
+            }
+        }
+        parts.into_iter().map(|(_, part)| part).collect()
+    }
+
+    /// The step to jump to when the tree's way finds nothing that is left: from it all comes out right, in
+    /// the fewest minutes.
+    pub(in crate::reason) fn return_to(&self, from: Spot, left: &[Weighed]) -> Option<(StepIx, f64)> {
+        let minutes = |ix: StepIx| {
+            let mut sum = 0.0;
+            for (case, weight) in left {
+                if !self.is_right(ix, from, *case) {
+                    return None;
+                }
+                sum += weight * self.fate(ix, from, *case).minutes;
+            }
+            Some((ix, sum))
+        };
+        self.entries.iter().filter_map(|ix| minutes(*ix)).min_by(|a, b| a.1.total_cmp(&b.1))
+    }
+}
+
+/// The cases that go along one of a step's ways, and where it leads.
+#[derive(Debug, Clone)]
+pub(in crate::reason) struct Part {
+    /// The next step, and how all stands on leaving; none where it ends.
+    pub(in crate::reason) next: Option<(StepIx, Spot)>,
+    pub(in crate::reason) cases: Vec<Weighed>,
+}
+
+/// Another round is no way on.
+fn onward(target: Target, tree: &crate::tree::Tree) -> Option<StepIx> {
+    tree.land(target).filter(|_| target != Target::Again)
+}
