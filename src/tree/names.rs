@@ -3,7 +3,7 @@
 use std::collections::HashSet;
 
 use crate::diag::{Place, Problems, nearest};
-use crate::machine::{Located, Machine};
+use crate::machine::{FaultKind, Located, Machine};
 
 use super::course::Course;
 use super::model::{Act, Ask, Find, Kind, Leads, Observe, Read, Step};
@@ -69,7 +69,12 @@ impl Names<'_> {
                 self.tell("function", name, &known, "observe");
             }
             Kind::Look(look) => {
-                for place in &look.places {
+                // What is not electrical has no place in the circuits: it is looked for by its own name.
+                let is_fault = |name: &str| {
+                    let fault = machine.fault_named(name).map(|id| machine.fault(id).kind);
+                    fault == Some(FaultKind::Other)
+                };
+                for place in look.places.iter().filter(|place| !is_fault(place)) {
                     self.thing(machine, place, "places");
                 }
             }
