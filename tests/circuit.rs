@@ -461,6 +461,28 @@ proptest! {
         }
     }
 
+    /// Changes one after the other, each solved into what the last left: the same to the last bit as from
+    /// the beginning, also after a detour over another network.
+    #[test]
+    fn solving_again_is_solving_from_the_beginning(
+        random in random(),
+        changes in prop::collection::vec((any::<prop::sample::Index>(), prop::option::of(1e-3..1e6_f64), any::<bool>()), 1..12),
+    ) {
+        let (_, _, branches, circuit, healthy, _) = solved(&random);
+        let (_, _, _, elsewhere, others, _) = solved(&random);
+        let (mut values, mut used) = (healthy.clone(), Solution::default());
+        for (which, ohms, back) in changes {
+            if back {
+                values.clone_from(&healthy);
+                elsewhere.solve_into(&others, &mut used);
+            }
+            let branch = branches[which.index(branches.len())];
+            values.set_ohms(branch, Ohms(ohms.unwrap_or(f64::INFINITY))).expect("a resistance");
+            circuit.solve_into(&values, &mut used);
+            prop_assert_eq!(&used, &circuit.solve(&values));
+        }
+    }
+
     #[test]
     fn resistances_are_what_one_ampere_shows(random in random()) {
         let mut dead = random.clone();

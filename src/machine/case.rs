@@ -35,15 +35,23 @@ pub struct Case<'d, 'm> {
 impl<'d, 'm> Case<'d, 'm> {
     /// Puts the faults in and tries every function.
     pub(super) fn new(day: &'d Day<'m>, knots: &[Knot]) -> Self {
-        let mut case = Self { day, knots: knots.to_vec(), opened: Opened::default(), functions: Vec::new() };
-        loop {
-            let before = case.opened.count();
+        let comes_and_goes =
+            |knot: &Knot| matches!(day.machine().fault(knot.fault).kind, FaultKind::Intermittent(_));
+        let mut case = Self { knots: knots.to_vec(), ..Self::bare(day) };
+        // Nothing is moved while the functions are tried: what comes and goes does not show.
+        if knots.iter().all(comes_and_goes) {
+            (case.opened, case.functions) = day.healthy_tried().clone();
+        } else {
             case.try_functions();
-            // What opened late was not yet open when the first functions were tried.
-            if case.opened.count() == before {
-                return case;
-            }
         }
+        case
+    }
+
+    /// What has opened and what each function does with nothing wrong.
+    pub(super) fn healthy_tried(day: &'d Day<'m>) -> (Opened, Vec<Seen>) {
+        let mut case = Self::bare(day);
+        case.try_functions();
+        (case.opened, case.functions)
     }
 
     pub(super) fn bare(day: &'d Day<'m>) -> Self {
@@ -67,7 +75,7 @@ impl<'d, 'm> Case<'d, 'm> {
     pub fn settle<'r>(&self, rig: &'r Rig<'m>) -> Settled<'r, 'm> {
         let moved = self.effective(rig);
         let mut opened = self.opened.clone();
-        let (rig, held, frames) = self.settled(rig, &moved, &mut opened);
+        let (held, frames) = self.settled(rig, &moved, &mut opened, &mut Frame::default());
         Settled::new(rig, held, opened, frames)
     }
 
@@ -84,37 +92,57 @@ impl<'d, 'm> Case<'d, 'm> {
     }
 
     fn try_functions(&mut self) {
-        let mut functions = Vec::new();
-        for (at, tried) in self.day.tried().iter().enumerate() {
-            let id = FunctionId::new(at);
-            let works = self.tried(&tried.with, id);
-            let unheld = tried.held.iter().map(|rig| self.tried(rig, id)).collect();
-            functions.push(Seen { works, unheld });
+        let trials = self.day.trials();
+        let mut tried = Tried { works: vec![None; trials.rigs.len()], scratch: Frame::default() };
+        loop {
+            let before = self.opened.count();
+            self.functions.clear();
+            for (at, (with, held)) in trials.functions.iter().enumerate() {
+                let works = self.works(*with, at, &mut tried);
+                let unheld = held.iter().map(|rig| self.works(*rig, at, &mut tried)).collect();
+                self.functions.push(Seen { works, unheld });
+            }
+            // What opened late was not yet open when the first functions were tried.
+            if self.opened.count() == before {
+                return;
+            }
         }
-        self.functions = functions;
     }
 
-    fn tried(&mut self, rig: &Rig<'m>, function: FunctionId) -> bool {
+    /// Does a function work in one of the rigs tried? Settled anew only if something opened since.
+    fn works(&mut self, at: usize, function: usize, tried: &mut Tried) -> bool {
+        if let Some((open, works)) = &tried.works[at]
+            && *open == self.opened.count()
+        {
+            return works[function];
+        }
+        let rig = &self.day.trials().rigs[at];
         let mut opened = std::mem::take(&mut self.opened);
-        let knots = self.effective(rig);
-        let (_, held, frames) = self.settled(rig, &knots, &mut opened);
+        let (held, mut frames) = self.settled(rig, &self.effective(rig), &mut opened, &mut tried.scratch);
         self.opened = opened;
-        frames.iter().all(|frame| view(rig, &held, frame).works(function))
+        let all = |id| frames.iter().all(|frame| view(rig, &held, frame).works(id));
+        let works: Vec<bool> = self.day.machine().function_ids().map(all).collect();
+        let own = works[function];
+        tried.works[at] = Some((self.opened.count(), works));
+        tried.scratch = frames.pop().unwrap_or_default();
+        own
     }
 
     /// Settles, opens one device, settles again, until nothing more opens.
-    fn settled<'r>(
+    fn settled(
         &self,
-        rig: &'r Rig<'m>,
+        rig: &Rig<'m>,
         knots: &[Knot],
         opened: &mut Opened,
-    ) -> (&'r Rig<'m>, Held, Vec<Frame>) {
+        scratch: &mut Frame,
+    ) -> (Held, Vec<Frame>) {
         loop {
             let (values, held) = self.faulted(rig, knots, opened);
-            let frames = frames(rig, &values, &held);
+            let mut frames = frames(rig, &values, &held, std::mem::take(scratch));
             if !open_one(rig, &frames, opened) {
-                return (rig, held, frames);
+                return (held, frames);
             }
+            *scratch = frames.pop().unwrap_or_default();
         }
     }
 
@@ -140,6 +168,14 @@ impl<'d, 'm> Case<'d, 'm> {
         change.held.dead_outputs.extend(&opened.outputs);
         (change.values, change.held)
     }
+}
+
+/// What was seen in the rigs so far.
+struct Tried {
+    /// Per rig: how much was open, and which functions worked.
+    works: Vec<Option<(usize, Vec<bool>)>>,
+    /// The last frame: what the next one shares with it is not eliminated again.
+    scratch: Frame,
 }
 
 /// The values and held states of a rig while faults are put in.

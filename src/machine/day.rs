@@ -1,32 +1,41 @@
 //! A machine on one day: today's battery and temperature, every function tried.
 
-use super::case::Case;
+use super::case::{Case, Seen};
 use super::family::Machine;
 use super::fault::Knot;
-use super::model::{FaultId, FunctionId};
-use super::network::Place;
+use super::harness::Harness;
+use super::model::{FaultId, Parts};
+use super::network::{Branch, Place};
 use super::rig::Rig;
+use super::settle::Opened;
 use super::setup::{Setup, Today};
-use std::sync::OnceLock;
+use std::collections::HashMap;
+use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
-/// The rigs in which a function is tried.
-#[derive(Debug, Clone)]
-pub(super) struct Tried<'m> {
-    pub(super) with: Rig<'m>,
-    pub(super) held: Vec<Rig<'m>>,
+/// The rigs in which functions are tried, each once.
+#[derive(Debug)]
+pub(super) struct Trials<'m> {
+    pub(super) rigs: Vec<Rig<'m>>,
+    /// Per function: the number of the rig for its own state, and those for what must hold it.
+    pub(super) functions: Vec<(usize, Vec<usize>)>,
 }
+
+/// A harness with further branches, and these branches.
+type Extended = (Arc<Harness>, Vec<Branch>);
 
 /// A machine with today's battery and temperature.
 #[derive(Debug)]
 pub struct Day<'m> {
     machine: &'m Machine,
     today: Today,
-    tried: OnceLock<Vec<Tried<'m>>>,
+    trials: OnceLock<Trials<'m>>,
+    healthy: OnceLock<(Opened, Vec<Seen>)>,
+    extended: Mutex<HashMap<Vec<(Place, Place)>, Extended>>,
 }
 
 impl<'m> Day<'m> {
     pub(super) fn new(machine: &'m Machine, today: Today) -> Self {
-        Self { machine, today, tried: OnceLock::new() }
+        Self { machine, today, trials: OnceLock::new(), healthy: OnceLock::new(), extended: Mutex::default() }
     }
 
     /// The machine.
@@ -44,11 +53,11 @@ impl<'m> Day<'m> {
     /// Sets the machine up. Worth keeping while many faults are tried in one setup.
     #[must_use]
     pub fn rig(&self, setup: &Setup) -> Rig<'m> {
-        Rig::new(self.machine, setup, &self.today, None)
+        Rig::new(self, setup, None)
     }
 
     pub(super) fn rig_with(&self, setup: &Setup, pair: (Place, Place)) -> Rig<'m> {
-        Rig::new(self.machine, setup, &self.today, Some(pair))
+        Rig::new(self, setup, Some(pair))
     }
 
     /// The machine with nothing wrong.
@@ -74,17 +83,41 @@ impl<'m> Day<'m> {
         machine.fault(fault).spread.iter().map(move |severity| Knot { fault, severity: *severity })
     }
 
+    /// What the healthy machine does when everything is tried; worked out once.
+    pub(super) fn healthy_tried(&self) -> &(Opened, Vec<Seen>) {
+        self.healthy.get_or_init(|| Case::healthy_tried(self))
+    }
+
+    /// The machine's harness, or one with branches, absent for now, between these places; each once.
+    pub(super) fn harness(&self, pairs: Vec<(Place, Place)>) -> Extended {
+        if pairs.is_empty() {
+            return (Arc::clone(self.machine.harness()), Vec::new());
+        }
+        let mut known = self.extended.lock().unwrap_or_else(PoisonError::into_inner);
+        let frame = self.machine.parts().place(Parts::FRAME);
+        let extended = known.entry(pairs).or_insert_with_key(|pairs| {
+            let (more, extra) = self.machine.harness().with_extra(pairs, frame);
+            (Arc::new(more), extra)
+        });
+        extended.clone()
+    }
+
     /// The states tried: each function's own, then what must hold it, in file order.
-    pub(super) fn tried(&self) -> &[Tried<'m>] {
-        self.tried.get_or_init(|| {
-            let functions = 0..self.machine.parts().functions.len();
-            functions
-                .map(|at| {
-                    let (with, held) = self.machine.function_setups(FunctionId::new(at));
-                    let held = held.iter().map(|setup| self.rig(setup)).collect();
-                    Tried { with: self.rig(&with), held }
+    pub(super) fn trials(&self) -> &Trials<'m> {
+        self.trials.get_or_init(|| {
+            let mut rigs: Vec<Rig<'m>> = Vec::new();
+            let mut rig = |setup: &Setup| {
+                rigs.iter().position(|rig| rig.setup() == setup).unwrap_or_else(|| {
+                    rigs.push(self.rig(setup));
+                    rigs.len() - 1
                 })
-                .collect()
+            };
+            let functions = self.machine.function_ids().map(|id| {
+                let (with, held) = self.machine.function_setups(id);
+                (rig(&with), held.iter().map(&mut rig).collect())
+            });
+            let functions = functions.collect();
+            Trials { rigs, functions }
         })
     }
 }

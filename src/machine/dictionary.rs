@@ -97,18 +97,29 @@ impl<'m> Day<'m> {
                 .map(|worker| worker.join().unwrap_or_else(|cause| std::panic::resume_unwind(cause)));
             done.flatten().collect()
         });
-        Dictionary { healthy, entries }
+        Dictionary { healthy, entries: self.with_moved(entries) }
     }
 
     fn entry(&self, knot: Knot) -> Entry<'_, 'm> {
-        let machine = self.machine();
-        let fault = machine.fault(knot.fault);
-        let moved = match fault.kind {
-            FaultKind::Intermittent(steady) => Some(self.case(&[machine.knot(steady, None)])),
-            _ => None,
-        };
+        let fault = self.machine().fault(knot.fault);
         let severities = u32::try_from(fault.spread.len().max(1)).unwrap_or(u32::MAX);
-        Entry { knot, share: fault.share / f64::from(severities), case: self.case(&[knot]), moved }
+        Entry { knot, share: fault.share / f64::from(severities), case: self.case(&[knot]), moved: None }
+    }
+
+    /// What comes and goes is, while moved, like the steady fault at its nominal severity.
+    fn with_moved<'d>(&'d self, mut entries: Vec<Entry<'d, 'm>>) -> Vec<Entry<'d, 'm>> {
+        let machine = self.machine();
+        let mut moved = Vec::new();
+        for (at, entry) in entries.iter().enumerate() {
+            let FaultKind::Intermittent(steady) = machine.fault(entry.knot.fault).kind else { continue };
+            let knot = machine.knot(steady, None);
+            let known = entries.iter().find(|entry| entry.knot == knot);
+            moved.push((at, known.map_or_else(|| self.case(&[knot]), |known| known.case.clone())));
+        }
+        for (at, case) in moved {
+            entries[at].moved = Some(case);
+        }
+        entries
     }
 }
 

@@ -10,6 +10,7 @@ use super::settled::Probes;
 use super::setup::{Moved, Setup, SetupError, Today};
 use crate::diag::{Text, nearest};
 use std::collections::HashMap;
+use std::sync::Arc;
 
 /// A machine family, loaded from its file.
 #[derive(Debug, Clone)]
@@ -21,7 +22,7 @@ pub struct Machine {
     /// The revision of its file.
     pub revision: u32,
     parts: Parts,
-    harness: Harness,
+    harness: Arc<Harness>,
     faults: Vec<Fault>,
     names: Names,
     moving: Vec<ElementId>,
@@ -56,7 +57,7 @@ impl Machine {
             loads: of(|kind| matches!(kind, Kind::Load { pulls_in: Some(_) })),
             fuses: of(|kind| matches!(kind, Kind::Fuse { .. })),
             parts,
-            harness,
+            harness: Arc::new(harness),
             faults: Vec::new(),
             carried: Vec::new(),
             names,
@@ -65,7 +66,7 @@ impl Machine {
 
     /// The same family with other parts of the same kinds.
     pub(super) fn with_parts(&self, parts: Parts, harness: Harness) -> Self {
-        Self { parts, harness, ..self.clone() }
+        Self { parts, harness: Arc::new(harness), ..self.clone() }
     }
 
     /// Per element: the load it carries, in ohms, where it is in a load circuit.
@@ -89,7 +90,7 @@ impl Machine {
         &self.parts
     }
 
-    pub(super) fn harness(&self) -> &Harness {
+    pub(super) fn harness(&self) -> &Arc<Harness> {
         &self.harness
     }
 

@@ -3,16 +3,17 @@
 //! What a setup fixes is put in once here; what a fault or a state changes comes on top.
 
 use super::circuit::Values;
+use super::day::Day;
 use super::family::Machine;
 use super::harness::{Harness, SourceBranch, halves};
 use super::logic::Seen;
-use super::model::{ControlId, ControllerId, ElementId, InputId, Level, OutputId, Parts};
+use super::model::{ControlId, ControllerId, ElementId, InputId, Level, OutputId};
 use super::network::{Branch, Place};
 use super::parts::Kind;
 use super::power::Power;
 use super::setup::{Lamp, Setup, Today};
 use crate::units::{Ohms, Volts};
-use std::borrow::Cow;
+use std::sync::Arc;
 
 /// A bridging lead (our choice, no source).
 const LEAD: Ohms = Ohms(0.01);
@@ -23,7 +24,7 @@ pub struct Rig<'m> {
     pub(super) machine: &'m Machine,
     pub(super) setup: Setup,
     today: Today,
-    pub(super) harness: Cow<'m, Harness>,
+    pub(super) harness: Arc<Harness>,
     pub(super) values: Values,
     /// A meter in the amps range, or another branch that a reading puts between two points.
     pub(super) inserted: Option<Branch>,
@@ -58,23 +59,14 @@ impl Seen for Fixed<'_> {
 
 impl<'m> Rig<'m> {
     /// Sets the machine up; `pair`, if any, gets a branch of its own, absent for now.
-    pub(super) fn new(
-        machine: &'m Machine,
-        setup: &Setup,
-        today: &Today,
-        pair: Option<(Place, Place)>,
-    ) -> Self {
+    pub(super) fn new(day: &Day<'m>, setup: &Setup, pair: Option<(Place, Place)>) -> Self {
+        let (machine, today) = (day.machine(), day.today());
         let parts = machine.parts();
         let mut pairs: Vec<(Place, Place)> =
             setup.bridged.iter().map(|[a, b]| (parts.place(*a), parts.place(*b))).collect();
         pairs.extend(setup.lamp.map(|lamp| (parts.place(lamp.leads[0]), parts.place(lamp.leads[1]))));
         pairs.extend(pair);
-        let (harness, extra) = if pairs.is_empty() {
-            (Cow::Borrowed(machine.harness()), Vec::new())
-        } else {
-            let (more, extra) = machine.harness().with_extra(&pairs, parts.place(Parts::FRAME));
-            (Cow::Owned(more), extra)
-        };
+        let (harness, extra) = day.harness(pairs);
         let values = harness.base.clone();
         let inserted = pair.and(extra.last().copied());
         let mut rig = Self { machine, setup: setup.clone(), today: *today, harness, values, inserted };

@@ -28,22 +28,22 @@ impl Opened {
     }
 }
 
-/// The frames of a settled network: one, or those of its cycle.
-pub(super) fn frames(rig: &Rig<'_>, values: &Values, held: &Held) -> Vec<Frame> {
+/// The frames of a settled network: one, or those of its cycle. `frame` may be any that was solved
+/// before: what it shares with this one is not eliminated again.
+pub(super) fn frames(rig: &Rig<'_>, values: &Values, held: &Held, mut frame: Frame) -> Vec<Frame> {
     let mut seen: Vec<States> = Vec::new();
-    let mut frame = solved(rig, values, held, States::off(rig.machine.parts()));
+    frame.states = States::off(rig.machine.parts());
     loop {
+        refresh(rig, values, held, &mut frame);
         let next = view(rig, held, &frame).next();
         if next == frame.states {
             return vec![frame];
         }
-        seen.push(std::mem::take(&mut frame.states));
-        let cycle = seen.iter().position(|states| *states == next);
+        seen.push(std::mem::replace(&mut frame.states, next));
+        let cycle = seen.iter().position(|states| *states == frame.states);
         if let Some(from) = cycle.or((seen.len() >= LONGEST).then_some(0)) {
             return seen.drain(from..).map(|states| solved(rig, values, held, states)).collect();
         }
-        frame.states = next;
-        refresh(rig, values, held, &mut frame);
     }
 }
 

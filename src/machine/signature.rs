@@ -42,11 +42,7 @@ impl<'m> Sights<'m> {
         let machine = day.machine();
         let mut rest: Vec<Rig<'m>> =
             [Power::Off, Power::Live].map(|power| day.rig(&machine.resting(power))).into();
-        let mut work: Vec<Rig<'m>> = Vec::new();
-        for tried in day.tried() {
-            work.push(tried.with.clone());
-            work.extend(tried.held.iter().cloned());
-        }
+        let work: Vec<Rig<'m>> = day.trials().rigs.clone();
         for at in 0..machine.parts().connectors.len() {
             let mut setup = machine.resting(Power::Live);
             setup.unplugged.push(ConnectorId::new(at));

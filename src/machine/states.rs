@@ -141,7 +141,7 @@ impl States {
 }
 
 /// A solved network with the states it was solved in.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Default)]
 pub(super) struct Frame {
     pub(super) states: States,
     pub(super) values: Values,

@@ -133,8 +133,7 @@ struct Looked<'d, 'm> {
 impl<'d, 'm> Looked<'d, 'm> {
     fn new(day: &'d Day<'m>) -> Self {
         let machine = day.machine();
-        let rigs: Vec<&Rig<'m>> =
-            day.tried().iter().flat_map(|tried| std::iter::once(&tried.with).chain(&tried.held)).collect();
+        let rigs: Vec<&Rig<'m>> = day.trials().rigs.iter().collect();
         let off = day.rig(&machine.resting(Power::Off));
         let mut looked = Self { machine, rigs, off, healthy: vec![0.0; machine.parts().elements.len()] };
         looked.healthy = looked.carried(&day.healthy());

@@ -4,7 +4,7 @@
 //! place looked at tells a fault that sits there. What the model cannot tell is open: it goes every
 //! way.
 
-use std::cell::RefCell;
+use std::cell::{OnceCell, RefCell};
 use std::collections::HashMap;
 use std::rc::Rc;
 
@@ -14,7 +14,7 @@ use super::evidence::Harness;
 use super::likeness::{Likeness, Sample};
 use super::shape::reached;
 use super::situation::{Situation, probes, setup_at, symptom_setup};
-use crate::machine::{Case, CodeName, Day, FaultId, Machine, Rig};
+use crate::machine::{Case, CodeName, Day, Dictionary, FaultId, Machine, Rig, Setup};
 use crate::safety::Vocabulary;
 use crate::tree::{
     Answer, Ask, BandKind, Kind, Leads, Look, Observe, Read, Seen, Shows, Step, StepIx, Target, Tree,
@@ -32,6 +32,8 @@ pub struct Outlook<'a, 'm> {
     pub(super) meter: Meter,
     /// For each step the faults named by the finds that can be reached from it.
     pub(super) named: Vec<Vec<FaultId>>,
+    dictionary: OnceCell<Dictionary<'a, 'm>>,
+    setups: RefCell<Vec<Rc<Rig<'m>>>>,
     rigs: ByStep<Option<Rc<Rig<'m>>>>,
     likenesses: ByStep<Rc<Likeness>>,
 }
@@ -52,8 +54,22 @@ impl<'a, 'm> Outlook<'a, 'm> {
     pub fn new(tree: &'a Tree, day: &'a Day<'m>, vocabulary: &'a Vocabulary, meter: Meter) -> Self {
         let machine = day.machine();
         let named = reached(tree, |find| find.faults.iter().filter_map(|f| machine.fault_named(f)).collect());
-        let (rigs, likenesses) = (RefCell::default(), RefCell::default());
-        Self { tree, day, vocabulary, meter, named, rigs, likenesses }
+        Self {
+            tree,
+            day,
+            vocabulary,
+            meter,
+            named,
+            dictionary: OnceCell::new(),
+            setups: RefCell::default(),
+            rigs: RefCell::default(),
+            likenesses: RefCell::default(),
+        }
+    }
+
+    /// Every fault at every severity, tried once.
+    pub(super) fn dictionary(&self) -> &Dictionary<'a, 'm> {
+        self.dictionary.get_or_init(|| self.day.dictionary())
     }
 
     /// The machine.
@@ -283,12 +299,23 @@ impl<'a, 'm> Outlook<'a, 'm> {
             return rig.clone();
         }
         let setup = setup_at(self.tree, self.machine(), self.tree.step(ix), now);
-        let rig = setup.map(|setup| Rc::new(self.day.rig(&setup)));
+        let rig = setup.map(|setup| self.rig_in(&setup));
         self.rigs.borrow_mut().insert(key, rig.clone());
         rig
     }
 
-    fn likeness(&self, ix: StepIx, read: &Read, now: &Situation) -> Rc<Likeness> {
+    /// The machine in a setup; steps that find it in one setup share it.
+    fn rig_in(&self, setup: &Setup) -> Rc<Rig<'m>> {
+        let mut known = self.setups.borrow_mut();
+        if let Some(rig) = known.iter().find(|rig| rig.setup() == setup) {
+            return Rc::clone(rig);
+        }
+        known.push(Rc::new(self.day.rig(setup)));
+        Rc::clone(&known[known.len() - 1])
+    }
+
+    /// The predictions of each band of a step with bands by likeness.
+    pub(super) fn likeness(&self, ix: StepIx, read: &Read, now: &Situation) -> Rc<Likeness> {
         let key = (ix, now.clone());
         if let Some(known) = self.likenesses.borrow().get(&key) {
             return Rc::clone(known);
@@ -300,14 +327,10 @@ impl<'a, 'm> Outlook<'a, 'm> {
                 samples.push(Sample { fault, expected: value.map(|amount| self.meter.expected(amount)) });
             }
         };
-        sample(None, &self.day.healthy());
-        for fault in machine.fault_ids() {
-            for knot in self.day.knots(fault) {
-                let case = self.day.case(&[knot]);
-                if self.shows_symptom(&case) {
-                    sample(Some(fault), &case);
-                }
-            }
+        let dictionary = self.dictionary();
+        sample(None, dictionary.healthy());
+        for entry in dictionary.entries().iter().filter(|entry| self.shows_symptom(&entry.case)) {
+            sample(Some(entry.knot.fault), &entry.case);
         }
         let known = Rc::new(Likeness::new(machine, &read.bands, samples));
         self.likenesses.borrow_mut().insert(key, Rc::clone(&known));

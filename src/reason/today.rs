@@ -3,12 +3,12 @@
 //! For bands by likeness the edges lie where neighbouring likelihoods cross with today's battery, the reading's own
 //! uncertainty in quadrature with that of the prediction; where two named bands are nearly as likely it is too close.
 
-use super::likeness::{Likeness, Sample};
+use super::likeness::Likeness;
 use super::outlook::Outlook;
 use super::situation::Situation;
-use crate::machine::{Case, FaultId, Today};
+use crate::machine::Today;
 use crate::safety::{State, Vocabulary};
-use crate::tree::{Kind, Read, StepIx, Tree};
+use crate::tree::{Kind, StepIx, Tree};
 use crate::units::{Amount, Meter, Reading, Seen};
 
 /// What a step should read with nothing wrong.
@@ -94,31 +94,8 @@ impl AtStep<'_> {
         let Kind::Read(read) = &self.tree.step(ix).kind else { return None };
         let day = machine.day(self.today);
         let outlook = Outlook::new(self.tree, &day, self.vocabulary, self.meter);
-        let now = Situation::of(self.state, self.vocabulary);
-        let mut samples = Vec::new();
-        self.sample(&outlook, (ix, read, &now), None, &day.healthy(), &mut samples);
-        for fault in machine.fault_ids() {
-            for knot in day.knots(fault) {
-                let case = day.case(&[knot]);
-                if outlook.shows_symptom(&case) {
-                    self.sample(&outlook, (ix, read, &now), Some(fault), &case, &mut samples);
-                }
-            }
-        }
-        Some(Likeness::new(machine, &read.bands, samples))
-    }
-
-    fn sample<'m>(
-        &self,
-        outlook: &Outlook<'_, 'm>,
-        (ix, read, now): (StepIx, &Read, &Situation),
-        fault: Option<FaultId>,
-        case: &Case<'_, 'm>,
-        samples: &mut Vec<Sample>,
-    ) {
-        for value in outlook.values(ix, read, now, case).unwrap_or_default() {
-            samples.push(Sample { fault, expected: value.map(|amount| self.meter.expected(amount)) });
-        }
+        let likeness = outlook.likeness(ix, read, &Situation::of(self.state, self.vocabulary));
+        Some((*likeness).clone())
     }
 }
 

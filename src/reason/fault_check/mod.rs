@@ -14,7 +14,7 @@ use std::collections::BTreeSet;
 
 use super::chance::Share;
 use super::outlook::Outlook;
-use crate::machine::{Day, FaultId, FaultKind, Machine, Today};
+use crate::machine::{Case, FaultId, FaultKind, Machine, Today};
 use crate::safety::Vocabulary;
 use crate::tree::{Kind, Proof, StepIx, Tree};
 use crate::units::{Meter, Minutes};
@@ -92,25 +92,31 @@ pub struct FaultCheck {
 }
 
 /// Walks every fault of the machine through the tree.
+///
+/// # Panics
+/// Never of itself: it passes on what a worker panicked with.
 #[must_use]
 pub fn fault_check(tree: &Tree, machine: &Machine, vocabulary: &Vocabulary) -> FaultCheck {
     let day = machine.day(Today::default());
     let outlook = Outlook::new(tree, &day, vocabulary, Meter::default());
     let mut reached = BTreeSet::new();
-    let by_fault = walk_faults(&outlook, &mut reached);
-    let others: Vec<Vec<FaultEnd>> = BATTERIES
-        .iter()
-        .map(|scale| {
-            let day = machine.day(Today { scale: *scale, ..Today::default() });
-            walk_faults(&Outlook::new(tree, &day, vocabulary, Meter::default()), &mut BTreeSet::new())
-        })
-        .collect();
+    let (by_fault, others) = std::thread::scope(|scope| {
+        let others = BATTERIES.map(|scale| {
+            scope.spawn(move || {
+                let day = machine.day(Today { scale, ..Today::default() });
+                walk_faults(&Outlook::new(tree, &day, vocabulary, Meter::default()), &mut BTreeSet::new())
+            })
+        });
+        let own = walk_faults(&outlook, &mut reached);
+        let done = others.map(|other| other.join().unwrap_or_else(|cause| std::panic::resume_unwind(cause)));
+        (own, done)
+    });
     let figures = Figures::of(&by_fault);
     let as_written = mean_minutes(&by_fault);
     FaultCheck {
         healthy_finds: healthy_finds(&outlook),
         impossible_finds: impossible_finds(tree, machine, &reached),
-        unproved_holds: unproved_holds(tree, &day),
+        unproved_holds: unproved_holds(&outlook),
         battery_edges: changed(&by_fault, &others),
         by_fault,
         figures,
@@ -126,11 +132,10 @@ fn walk_faults(outlook: &Outlook<'_, '_>, reached: &mut BTreeSet<(StepIx, FaultI
     for fault in machine.fault_ids() {
         let mut all = 0_u32;
         let mut fates: Vec<Fate> = Vec::new();
-        for knot in outlook.day.knots(fault) {
+        for entry in outlook.dictionary().of(fault) {
             all += 1;
-            let case = outlook.day.case(&[knot]);
-            if outlook.shows_symptom(&case) {
-                let mut walk = Walk::new(outlook, &case, Some(fault));
+            if outlook.shows_symptom(&entry.case) {
+                let mut walk = Walk::new(outlook, &entry.case, Some(fault));
                 fates.push(walk.run());
                 reached.extend(walk.finds.iter().map(|find| (*find, fault)));
             }
@@ -176,8 +181,7 @@ fn mean_minutes(ends: &[FaultEnd]) -> Option<Minutes> {
 }
 
 fn healthy_finds(outlook: &Outlook<'_, '_>) -> Vec<StepIx> {
-    let case = outlook.day.healthy();
-    let mut walk = Walk::new(outlook, &case, None);
+    let mut walk = Walk::new(outlook, outlook.dictionary().healthy(), None);
     walk.run();
     walk.finds.into_iter().collect()
 }
@@ -198,8 +202,8 @@ fn impossible_finds(tree: &Tree, machine: &Machine, reached: &BTreeSet<(StepIx, 
 }
 
 /// Named faults that let a function work where it must be held, with no step behind that shows it held.
-fn unproved_holds(tree: &Tree, day: &Day<'_>) -> Vec<(FaultId, StepIx)> {
-    let machine = day.machine();
+fn unproved_holds(outlook: &Outlook<'_, '_>) -> Vec<(FaultId, StepIx)> {
+    let (tree, machine) = (outlook.tree, outlook.machine());
     let mut unproved = Vec::new();
     for (ix, step) in tree.iter() {
         let Kind::Find(find) = &step.kind else { continue };
@@ -207,11 +211,10 @@ fn unproved_holds(tree: &Tree, day: &Day<'_>) -> Vec<(FaultId, StepIx)> {
             continue;
         }
         for fault in find.faults.iter().filter_map(|name| machine.fault_named(name)) {
-            let defeats = day.knots(fault).any(|knot| {
-                let case = day.case(&[knot]);
+            let unheld = |case: &Case<'_, '_>| {
                 machine.function_ids().any(|id| case.function(id).unheld.contains(&true))
-            });
-            if defeats {
+            };
+            if outlook.dictionary().of(fault).any(|entry| unheld(&entry.case)) {
                 unproved.push((fault, ix));
             }
         }
