@@ -11,4 +11,4 @@ mod shared;
 pub use check::{Report, check};
 pub use draft::{DraftError, Wanted, draft};
 pub use faults::{FaultsTold, check_faults};
-pub use schema::{shared_schema, tree_schema};
+pub use schema::{machine_schema, shared_schema, tree_schema};

@@ -6,6 +6,7 @@
 use serde_json::{Map, Value, json};
 
 use crate::diag::{Field, Form, Shape};
+use crate::machine::MACHINE_FORM;
 use crate::tree::{SHARED_FORM, TREE_FORM};
 
 /// The schema of a tree file.
@@ -18,6 +19,12 @@ pub fn tree_schema() -> Value {
 #[must_use]
 pub fn shared_schema() -> Value {
     schema(&SHARED_FORM, "Loomwalk shared file")
+}
+
+/// The schema of a machine file.
+#[must_use]
+pub fn machine_schema() -> Value {
+    schema(&MACHINE_FORM, "Loomwalk machine file")
 }
 
 fn schema(form: &'static Form, title: &str) -> Value {
@@ -72,7 +79,7 @@ impl Writer {
         match shape {
             Shape::Text => json!({"$ref": "#/$defs/text"}),
             Shape::Word => json!({"type": ["string", "number", "boolean"]}),
-            Shape::OneOf(words) => json!({"enum": words}),
+            Shape::OneOf(words) => json!({"enum": one_of(words)}),
             Shape::Flag => json!({"type": "boolean"}),
             Shape::Whole => json!({"type": "integer", "minimum": 0}),
             Shape::Number => json!({"type": "number"}),
@@ -105,6 +112,12 @@ impl Writer {
         }
         json!({"$ref": format!("#/$defs/{name}")})
     }
+}
+
+/// The words, and each that a YAML tool takes for a number as that number too.
+fn one_of(words: &[&str]) -> Vec<Value> {
+    let numbers = words.iter().filter_map(|word| word.parse::<i64>().ok()).map(Value::from);
+    words.iter().map(|word| Value::from(*word)).chain(numbers).collect()
 }
 
 /// "an `ask` step" as `ask-step`.

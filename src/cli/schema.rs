@@ -20,6 +20,8 @@ pub(super) struct Args {
 enum FileKind {
     /// A tree
     Tree,
+    /// A machine file
+    Machine,
     /// Groups of steps shared between trees
     Shared,
 }
@@ -28,6 +30,7 @@ enum FileKind {
 pub(super) fn run(args: &Args, out: &mut dyn Write) -> Outcome {
     let schema = match args.kind {
         FileKind::Tree => author::tree_schema(),
+        FileKind::Machine => author::machine_schema(),
         FileKind::Shared => author::shared_schema(),
     };
     writeln!(out, "{schema:#}")?;

@@ -44,18 +44,18 @@ fn parsed(text: &str) -> Option<(FileKind, Value)> {
     Some((FileKind::of(&root), as_json(&root)))
 }
 
-fn validator(kind: FileKind) -> Option<Validator> {
+fn validator(kind: FileKind) -> Validator {
     let schema = match kind {
         FileKind::Tree => author::tree_schema(),
         FileKind::Shared => author::shared_schema(),
-        FileKind::Machine => return None,
+        FileKind::Machine => author::machine_schema(),
     };
-    Some(jsonschema::draft202012::new(&schema).expect("a schema"))
+    jsonschema::draft202012::new(&schema).expect("a schema")
 }
 
 #[test]
 fn the_schema_is_one() {
-    for schema in [author::tree_schema(), author::shared_schema()] {
+    for schema in [author::tree_schema(), author::shared_schema(), author::machine_schema()] {
         assert!(jsonschema::draft202012::meta::is_valid(&schema));
     }
 }
@@ -67,7 +67,7 @@ fn every_shipped_file_is_let_in() {
     for file in folders.filter(|path| path.is_dir()).flat_map(|folder| yaml_files(&folder)) {
         let text = std::fs::read_to_string(&file).expect("UTF-8");
         let (kind, json) = parsed(&text).expect("YAML");
-        let Some(validator) = validator(kind) else { continue };
+        let validator = validator(kind);
         let wrong: Vec<String> =
             validator.iter_errors(&json).map(|e| format!("{}: {e}", e.instance_path())).collect();
         assert!(wrong.is_empty(), "{}: {wrong:#?}", file.display());
@@ -76,7 +76,7 @@ fn every_shipped_file_is_let_in() {
 
 #[test]
 fn every_good_example_is_let_in() {
-    let validator = validator(FileKind::Tree).expect("trees have a schema");
+    let validator = validator(FileKind::Tree);
     for document in documents() {
         let Some(good) = document.example("Good") else { continue };
         let (_, json) = parsed(&whole(good)).expect("YAML");
@@ -86,7 +86,7 @@ fn every_good_example_is_let_in() {
 
 #[test]
 fn what_a_schema_can_catch_is_caught() {
-    let validator = validator(FileKind::Tree).expect("trees have a schema");
+    let validator = validator(FileKind::Tree);
     for document in documents().iter().filter(|d| SAID_BY_SCHEMA.contains(&d.rule)) {
         let (_, json) = parsed(&whole(document.example("Bad").expect("an example"))).expect("YAML");
         assert!(!validator.is_valid(&json), "{}: {json:#}", document.rule);
@@ -118,5 +118,42 @@ fn every_key_says_what_it_is_for() {
     }
     let mut bare = Vec::new();
     walk(&author::tree_schema(), &mut bare);
+    walk(&author::machine_schema(), &mut bare);
     assert!(bare.is_empty(), "{bare:?}");
+}
+
+/// Mistakes of authors in a machine file: what stands in the example, what is written instead, and the rule that tells it.
+const MACHINE_MISTAKES: [(&str, &str, &str); 14] = [
+    ("cab: tilts", "cab: tilting", "unknown-word"),
+    ("supply: {volts: 12.6 V", "supply: {volt: 12.6 V", "unknown-key"),
+    ("isolator: S0}", "isolater: S0}", "unknown-key"),
+    ("title: Tern compact loader", "titel: Tern compact loader", "unknown-key"),
+    ("where: \"left cab post", "were: \"left cab post", "unknown-key"),
+    ("    - pin: A1:1\n", "    - pinn: A1:1\n", "chain-item"),
+    ("- {fuse: F7, rating: 10 A,", "- {fuse: F7, raiting: 10 A,", "unknown-key"),
+    ("fed: {plus: A1:1, minus: A1:2, least: 9 V, ohms: 60 ohm}", "fed: {plus: A1:1, least: 9 V, ohms: 60 ohm}", "missing-key"),
+    ("drives: plus", "drives: up", "unknown-word"),
+    ("when: {all: [{input: {bar: low}}", "when: {al: [{input: {bar: low}}", "unknown-key"),
+    ("{all: [{input: {door: low}}", "{all: [{input: {door: lo}}", "dangling-name"),
+    ("power: running\n", "power: runing\n", "unknown-word"),
+    ("stops: [lift]", "stop: [lift]", "unknown-key"),
+    ("pull-up: {volts: 5 V, ohms: 2k2}", "pull-up: {volts: 5 V}", "missing-key"),
+];
+
+#[test]
+fn what_a_schema_can_catch_in_a_machine_file_is_caught() {
+    let validator = validator(FileKind::Machine);
+    let good = include_str!("../machines/example.yaml");
+    let (_, json) = parsed(good).expect("YAML");
+    let wrong: Vec<String> = validator.iter_errors(&json).map(|e| format!("{}: {e}", e.instance_path())).collect();
+    assert!(wrong.is_empty(), "{wrong:#?}");
+    for (right, written, rule) in MACHINE_MISTAKES {
+        assert!(good.contains(right), "the example has no `{right}`");
+        let text = good.replacen(right, written, 1);
+        let (_, json) = parsed(&text).expect("YAML");
+        assert!(!validator.is_valid(&json), "{written}: not caught by the schema");
+        let told = loomwalk::machine::load_machine(&text, FileId(0)).problems;
+        let rules: Vec<&str> = told.list().iter().map(|p| p.rule).collect();
+        assert!(rules.contains(&rule), "{written}: told as {rules:?}");
+    }
 }
