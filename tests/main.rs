@@ -19,6 +19,7 @@ mod machine_vocabulary;
 mod safety;
 mod second_opinion;
 mod mutants;
+mod phone;
 mod plan_matrix;
 mod practice;
 mod possible;

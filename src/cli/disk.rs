@@ -1,6 +1,6 @@
 //! Reading files from disk: bounded in size, in UTF-8, and, for what a file names, inside one folder.
 
-use std::io::Read;
+use std::io::{Read, Write};
 use std::path::{Path, PathBuf};
 
 use crate::diag::{Files, Limits, Source, SourceError, Sources};
@@ -35,6 +35,28 @@ pub(super) fn read_any(path: &Path) -> Result<Source, Failure> {
     let text = if path == Path::new("-") { text_of(&mut std::io::stdin().lock()) } else { read(path) };
     text.map(|text| Source::new(shown.to_string(), text))
         .map_err(|why| Failure::file(format!("{shown}: {why}")))
+}
+
+/// Writes a file in one step, so that what was there stays whole until the new one is.
+pub(super) fn write_file(file: &Path, bytes: &[u8], force: bool) -> Result<(), Failure> {
+    let shown = file.display();
+    let folder = file.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let failed = |e: &std::io::Error| Failure::file(format!("{shown} could not be written: {e}"));
+    let mut part = tempfile::NamedTempFile::new_in(folder).map_err(|e| failed(&e))?;
+    part.write_all(bytes).and_then(|()| part.as_file().sync_all()).map_err(|e| failed(&e))?;
+    if force {
+        part.persist(file).map_err(|e| failed(&e.error))?;
+        return Ok(());
+    }
+    part.persist_noclobber(file).map_err(|e| {
+        if e.error.kind() == std::io::ErrorKind::AlreadyExists {
+            Failure::file(format!("{shown} is there already"))
+                .hint("`--force` overwrites it; `-o` takes another name")
+        } else {
+            failed(&e.error)
+        }
+    })?;
+    Ok(())
 }
 
 /// A file to look at, and where the files that it names come from.

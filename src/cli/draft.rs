@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use crate::author::{self, DraftError, Wanted};
 use crate::tree::Shows;
 
-use super::disk::Root;
+use super::disk::{Root, write_file};
 use super::{Ending, Failure, Outcome};
 
 /// Writes a whole tree for a symptom of a machine: questions, tests, gates, findings, repairs and proofs.
@@ -38,10 +38,6 @@ pub(super) struct Args {
 /// Runs the command.
 pub(super) fn run(args: &Args, out: &mut dyn Write) -> Outcome {
     let symptom = args.symptom.iter().map(|part| shown(part)).collect::<Result<Vec<_>, _>>()?;
-    if let Some(path) = args.output.as_deref().filter(|path| path.exists() && !args.force) {
-        return Err(Failure::file(format!("{} exists", path.display()))
-            .hint("--force overwrites it; another -o leaves it alone"));
-    }
     let opened = args.root.open(&args.machine)?;
     let machine = Path::new(&opened.source.name);
     let machine =
@@ -50,9 +46,7 @@ pub(super) fn run(args: &Args, out: &mut dyn Write) -> Outcome {
     let text = author::draft(&opened.source, &wanted).map_err(|why| failed(args, &why))?;
     match &args.output {
         None => out.write_all(text.as_bytes())?,
-        Some(path) => {
-            std::fs::write(path, &text).map_err(|why| Failure::file(format!("{}: {why}", path.display())))?;
-        }
+        Some(path) => write_file(path, text.as_bytes(), args.force)?,
     }
     Ok(Ending::Fine)
 }

@@ -14,6 +14,7 @@ mod faults;
 mod job;
 mod job_place;
 mod machine_file;
+mod phone;
 mod plan;
 mod screens;
 mod report;
@@ -64,6 +65,7 @@ enum Command {
     Schema(schema::Args),
     /// Jobs: what is in the folder, one job, is its journal whole
     Job(job::JobLine),
+    Phone(phone::Args),
     Plan(plan::Args),
     Predict(predict::Args),
     Faults(faults::Args),
@@ -113,6 +115,7 @@ fn dispatch(line: Line, out: &mut dyn Write) -> Outcome {
         Some(Command::Draft(args)) => draft::run(&args, out),
         Some(Command::Explain(args)) => explain::run(&args, out),
         Some(Command::Schema(args)) => schema::run(&args, out),
+        Some(Command::Phone(args)) => phone::run(&args, out),
         Some(Command::Plan(args)) => plan::run(&args, out),
         Some(Command::Predict(args)) => predict::run(&args, out),
         Some(Command::Faults(args)) => faults::run(&args, out),

@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
 
+use super::disk::write_file;
 use super::job_place::JobsFolder;
 use super::{Ending, Failure, Outcome};
 use crate::job::{JournalState, Kept, Reader, Remnant, Report, html, json, json_text, markdown, replay};
@@ -104,27 +105,5 @@ fn spare_the_job(file: &Path, args: &ReportArgs) -> Result<(), Failure> {
             Failure::usage(format!("{} is the job itself", file.display())).hint("`-o` takes another name")
         );
     }
-    Ok(())
-}
-
-/// Writes a file in one step, so that what was there stays whole until the new one is.
-fn write_file(file: &Path, bytes: &[u8], force: bool) -> Result<(), Failure> {
-    let shown = file.display();
-    let folder = file.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let failed = |e: &std::io::Error| Failure::file(format!("{shown} could not be written: {e}"));
-    let mut part = tempfile::NamedTempFile::new_in(folder).map_err(|e| failed(&e))?;
-    part.write_all(bytes).and_then(|()| part.as_file().sync_all()).map_err(|e| failed(&e))?;
-    if force {
-        part.persist(file).map_err(|e| failed(&e.error))?;
-        return Ok(());
-    }
-    part.persist_noclobber(file).map_err(|e| {
-        if e.error.kind() == std::io::ErrorKind::AlreadyExists {
-            Failure::file(format!("{shown} is there already"))
-                .hint("`--force` overwrites it; `-o` takes another name")
-        } else {
-            failed(&e.error)
-        }
-    })?;
     Ok(())
 }

@@ -78,6 +78,18 @@ impl<'a, 'm> Outlook<'a, 'm> {
         self.day.machine()
     }
 
+    /// The tree.
+    #[must_use]
+    pub fn tree(&self) -> &'a Tree {
+        self.tree
+    }
+
+    /// The day.
+    #[must_use]
+    pub fn day(&self) -> &'a Day<'m> {
+        self.day
+    }
+
     /// True if the machine shows the tree's symptom: with no symptom written, whatever is wrong.
     #[must_use]
     pub fn shows_symptom(&self, case: &Case<'_, 'm>) -> bool {

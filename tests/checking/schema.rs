@@ -131,7 +131,11 @@ const MACHINE_MISTAKES: [(&str, &str, &str); 14] = [
     ("where: \"left cab post", "were: \"left cab post", "unknown-key"),
     ("    - pin: A1:1\n", "    - pinn: A1:1\n", "chain-item"),
     ("- {fuse: F7, rating: 10 A,", "- {fuse: F7, raiting: 10 A,", "unknown-key"),
-    ("fed: {plus: A1:1, minus: A1:2, least: 9 V, ohms: 60 ohm}", "fed: {plus: A1:1, least: 9 V, ohms: 60 ohm}", "missing-key"),
+    (
+        "fed: {plus: A1:1, minus: A1:2, least: 9 V, ohms: 60 ohm}",
+        "fed: {plus: A1:1, least: 9 V, ohms: 60 ohm}",
+        "missing-key",
+    ),
     ("drives: plus", "drives: up", "unknown-word"),
     ("when: {all: [{input: {bar: low}}", "when: {al: [{input: {bar: low}}", "unknown-key"),
     ("{all: [{input: {door: low}}", "{all: [{input: {door: lo}}", "dangling-name"),
@@ -145,7 +149,8 @@ fn what_a_schema_can_catch_in_a_machine_file_is_caught() {
     let validator = validator(FileKind::Machine);
     let good = include_str!("../machines/example.yaml");
     let (_, json) = parsed(good).expect("YAML");
-    let wrong: Vec<String> = validator.iter_errors(&json).map(|e| format!("{}: {e}", e.instance_path())).collect();
+    let wrong: Vec<String> =
+        validator.iter_errors(&json).map(|e| format!("{}: {e}", e.instance_path())).collect();
     assert!(wrong.is_empty(), "{wrong:#?}");
     for (right, written, rule) in MACHINE_MISTAKES {
         assert!(good.contains(right), "the example has no `{right}`");
