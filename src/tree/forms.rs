@@ -107,7 +107,11 @@ pub(super) static LOOK: Form = Form {
     name: "a `look` step",
     fields: &[
         Field::must("look", TEXT, "What to look for."),
-        Field::may("places", WORDS, "The places, in order of likelihood over minutes."),
+        Field::may(
+            "places",
+            WORDS,
+            "The places, in order of likelihood over minutes; a fault of the machine's own is its own place.",
+        ),
         Field::may(
             "leaks",
             Shape::OneOf(&["card", "close"]),
