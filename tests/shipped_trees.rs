@@ -179,6 +179,11 @@ impl Walked {
                 {
                     return false;
                 }
+                Now::Check(here, live) if here == ix && !cannot => {
+                    self.say(&Input::Confirm { item: live, by: "KM".to_owned(), typed: None });
+                    continue;
+                }
+                Now::Check(here, _) if here == ix => self.say(&Input::Cannot("rusted in".to_owned())),
                 Now::Step(_) if cannot => self.say(&Input::Cannot("rusted in".to_owned())),
                 Now::Step(_) => {
                     let next = input(&self.walk, way);

@@ -145,7 +145,8 @@ impl Walk {
             Kind::Look(look) => {
                 let mut page =
                     Page::of(PageKind::Look, look.what.in_lang(lang)).with_choices(&look.answers, lang);
-                for (nth, place) in look.places.iter().enumerate() {
+                let seen = look.places.iter().filter(|place| self.fault_words(place, lang).is_none());
+                for (nth, place) in seen.enumerate() {
                     page.line(Label::Place.in_lang(lang), format!("{}  {place}", nth + 1));
                 }
                 page
@@ -156,7 +157,7 @@ impl Walk {
                 None => self.repair_page(lang),
             },
             Kind::Find(find) => {
-                let mut page = Page::of(PageKind::Find, &find.faults.join("; "));
+                let mut page = Page::of(PageKind::Find, &self.found_words(&find.faults, lang));
                 page.line_of(Label::Cause, find.cause.as_ref(), lang);
                 page
             }
@@ -185,6 +186,18 @@ impl Walk {
             .chain(own)
             .collect();
         page
+    }
+
+    /// A fault as a mechanic says it: its title, where the machine file gives one. `None` if it is no fault.
+    fn fault_words(&self, name: &str, lang: &Lang) -> Option<String> {
+        let machine = self.course.tree().model.as_deref()?;
+        let title = &machine.fault(machine.fault_named(name)?).title;
+        Some(title.as_ref().map_or(name, |title| title.in_lang(lang)).to_owned())
+    }
+
+    fn found_words(&self, faults: &[String], lang: &Lang) -> String {
+        let words = faults.iter().map(|name| self.fault_words(name, lang).unwrap_or_else(|| name.clone()));
+        words.collect::<Vec<_>>().join("; ")
     }
 
     /// What every kind of step may say: controls to set, and further words.
@@ -254,7 +267,7 @@ impl Walk {
         let mut page = Page::of(PageKind::Do, Label::Repair.in_lang(lang));
         let found = self.findings().last().map(|(ix, _)| self.course.tree().step(*ix));
         let Some(Kind::Find(find)) = found.map(|step| &step.kind) else { return page };
-        page.line(Label::Found.in_lang(lang), find.faults.join("; "));
+        page.line(Label::Found.in_lang(lang), self.found_words(&find.faults, lang));
         if let Some(repair) = &find.repair {
             for (job, what) in &repair.jobs {
                 page.line(Label::repair(*job).in_lang(lang), what.clone());
