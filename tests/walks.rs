@@ -10,7 +10,7 @@ use std::fmt::Write as _;
 use std::sync::Arc;
 
 use loomwalk::diag::{Source, SourceError, Sources};
-use loomwalk::safety::{Confirm, Deed, Gate, GateId, Shown, demands};
+use loomwalk::safety::{CabKind, Confirm, Deed, Gate, GateId, Shown, demands};
 use loomwalk::tree::{Course, EdgeKind, Examined, Flow, Kind, Shipped, StepIx, Walkable, examine};
 use loomwalk::walk::{Declined, Details, Event, Input, Lapse, Moment, Now, Walk, Walker, WhyGate};
 
@@ -266,13 +266,15 @@ impl Plain {
         };
         let still = is("power", &["off", "isolated"]);
         let held = is("arms", &["down", "supported"]);
-        let zone = match step.zone.as_deref() {
+        let cab_down = is("cab", &["down"]) || walk.course().vocabulary().cab() == CabKind::Fixed;
+        // A finding names a place; nobody is there before its repair.
+        let zone = match step.zone.as_deref().filter(|_| !matches!(step.kind, Kind::Find(_))) {
             Some("under-cab") => {
                 is("cab", &["supported"]) && held && is("power", &["off", "isolated", "live"])
             }
             Some("under-arms") => is("parked", &["yes"]) && is("arms", &["supported"]) && still,
             Some("engine-bay") => is("power", &["off", "isolated", "live"]),
-            Some("seat") => is("cab", &["down"]),
+            Some("seat") => cab_down,
             _ => true,
         };
         let deeds = walk.course().deeds(*ix).iter().all(|deed| match deed {
@@ -282,10 +284,7 @@ impl Plain {
             Deed::ReadOhms { ends } => is("power", &["isolated"]) || !ends.is_empty(),
             Deed::Heat => is("power", &["isolated"]) && is("hot", &["yes"]),
             Deed::Watch(_) => {
-                is("cab", &["down"])
-                    && is("whole", &["yes"])
-                    && is("lock", &["off"])
-                    && is("parked", &["yes"])
+                cab_down && is("whole", &["yes"]) && is("lock", &["off"]) && is("parked", &["yes"])
             }
             _ => true,
         });
