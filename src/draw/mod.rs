@@ -2,6 +2,8 @@
 //!
 //! Knows shapes and words of steps. Must not know walks, journals or people.
 
+mod circuit;
 mod stop;
 
+pub use circuit::{CircuitLine, CircuitRow, Face, RowKind, circuit_line, circuits_of, face_of, seat_of};
 pub use stop::stop_mark;

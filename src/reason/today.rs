@@ -5,11 +5,11 @@
 
 use super::likeness::Likeness;
 use super::outlook::Outlook;
-use super::situation::Situation;
-use crate::machine::Today;
+use super::situation::{Situation, setup_at};
+use crate::machine::{PointId, Probes, Today};
 use crate::safety::{State, Vocabulary};
 use crate::tree::{Kind, StepIx, Tree};
-use crate::units::{Amount, Meter, Reading, Seen};
+use crate::units::{Amount, Measure, Meter, Reading, Seen};
 
 /// What a step should read with nothing wrong.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -68,6 +68,29 @@ impl AtStep<'_> {
             [Some(a), Some(b)] => Some(ShouldRead::Between(*a, *b)),
             _ => None,
         }
+    }
+
+    /// The volts that these points should show against the frame in the setup of a step, with nothing wrong; `None`
+    /// without a machine, or where no such setup can be.
+    #[must_use]
+    pub fn volts_at(&self, ix: StepIx, points: &[PointId]) -> Option<Vec<ShouldRead>> {
+        let machine = self.tree.model.as_deref()?;
+        let now = Situation::of(self.state, self.vocabulary);
+        let setup = setup_at(self.tree, machine, self.tree.step(ix), &now)?;
+        let day = machine.day(self.today);
+        let (rig, healthy) = (day.rig(&setup), day.healthy());
+        let settled = healthy.settle(&rig);
+        let volts = |value: f64| Amount::new(Measure::Volts.unit(), value);
+        let shows = |point: &PointId| {
+            let shown = settled.volts(Probes { red: *point, black: machine.frame() });
+            let (least, most) = (shown.least.value(), shown.most.value());
+            if most > least {
+                ShouldRead::Between(volts(least), volts(most))
+            } else {
+                ShouldRead::About(volts(least))
+            }
+        };
+        Some(points.iter().map(shows).collect())
     }
 
     /// The band by likeness that a reading falls in.

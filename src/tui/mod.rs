@@ -29,5 +29,5 @@ pub use keys::{EVERYWHERE, EverywhereKey, KEYS, KeyRow, Place, Press, keys_at};
 pub use message::Message;
 pub use session::Surroundings;
 pub use settings::palette_kept;
-pub use terminal::{Left, is_terminal, run};
+pub use terminal::{Left, holding_terminal, is_terminal, run};
 pub use theme::{Letters, Palette};

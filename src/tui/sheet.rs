@@ -198,6 +198,22 @@ fn in_ascii(c: char) -> Option<&'static str> {
     })
 }
 
+/// A text cut or filled up with blanks to so many cells.
+pub(super) fn fitted(text: &str, width: usize) -> String {
+    let mut fitted = String::new();
+    let mut used = 0;
+    for c in text.chars() {
+        let cells = c.width().unwrap_or(0);
+        if used + cells > width {
+            break;
+        }
+        used += cells;
+        fitted.push(c);
+    }
+    fitted.push_str(&" ".repeat(width - used));
+    fitted
+}
+
 /// Breaks a text into lines of at most so many cells, between words where that is possible.
 pub(super) fn wrap(text: &str, width: usize) -> Vec<String> {
     let mut lines = Vec::new();

@@ -63,20 +63,28 @@ impl Drop for Taken {
     }
 }
 
-/// Runs the screens until they are left. The terminal is given back before it returns, also after a panic.
+/// Takes the terminal, does something, and gives the terminal back before anything else is said, also when it panics.
 ///
 /// # Errors
 /// When the terminal cannot be used.
-pub fn run(app: &mut App, clock: Clock) -> io::Result<Left> {
+pub fn holding_terminal<T>(does: impl FnOnce() -> T) -> io::Result<T> {
     let before = std::panic::take_hook();
     std::panic::set_hook(Box::new(move |panic| {
         restore();
         before(panic);
     }));
-    let mut waiter = Waiter::new()?;
     enter()?;
     let _taken = Taken;
-    turn(app, clock, &mut waiter, &mut Canvas::new(io::stdout()))
+    Ok(does())
+}
+
+/// Runs the screens until they are left. The terminal is given back before it returns, also after a panic.
+///
+/// # Errors
+/// When the terminal cannot be used.
+pub fn run(app: &mut App, clock: Clock) -> io::Result<Left> {
+    let mut waiter = Waiter::new()?;
+    holding_terminal(|| turn(app, clock, &mut waiter, &mut Canvas::new(io::stdout())))?
 }
 
 /// What stands on the terminal, so that only what differs is sent. The terminal is never asked anything: over a slow

@@ -6,6 +6,7 @@
 mod accept;
 mod answers;
 mod arrive;
+mod circuit;
 mod event;
 mod fold;
 mod moment;
@@ -22,7 +23,7 @@ pub use arrive::GateItem;
 pub use event::{Code, Details, EndedAs, Event, Lapse, OwnReading, Walker};
 pub use fold::Impossible;
 pub use moment::Moment;
-pub use page::{Choice, ItemLine, ItemState, Line, Page, PageKind};
+pub use page::{Choice, ItemLine, ItemState, Line, Page, PageKind, should_words};
 pub use script::{Parted, Script, Turn};
 pub use state::{AtGate, Confirmed, GateLog, NoteMade, Now, Outcome, Visit, Walk, WhyGate};
 pub use words::repair_word;

@@ -352,7 +352,9 @@ impl Walk {
     }
 }
 
-fn should_words(should: ShouldRead) -> String {
+/// What a meter should show, in words.
+#[must_use]
+pub fn should_words(should: ShouldRead) -> String {
     match should {
         ShouldRead::About(amount) => rounded(amount),
         ShouldRead::Over => "OL".to_owned(),

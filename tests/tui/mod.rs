@@ -2,6 +2,10 @@
 
 mod gates;
 mod keys;
+#[cfg(unix)]
+mod rough;
+#[cfg(unix)]
+mod seat;
 mod seen;
 #[cfg(unix)]
 mod terminal;

@@ -1,6 +1,6 @@
 //! A numbered list: what else can be done here, or a question whose answers go by number.
 
-use super::{Effect, Purpose, ReportScreen, Screen, Shown, Sums, scrolled};
+use super::{Circuit, Effect, Purpose, ReportScreen, Screen, Shown, Sums, scrolled};
 use crate::safety::Words;
 use crate::tree::BandKind;
 use crate::tui::frame::Framed;
@@ -145,8 +145,12 @@ const CANNOT: Words =
     say("Cannot: it cannot be done, or not be known", "No se puede: no se puede hacer, o no se puede saber");
 const OWN: Words =
     say("Own reading: one that the tree did not ask for", "Lectura propia: una que el árbol no pidió");
-const SUMS: Words =
-    say("Repair sums: wire, drop, splice, sleeve, fuse", "Cálculos: cable, caída, empalme, funda, fusible");
+const CIRCUIT: Words =
+    say("Circuit: as a line, with what should be read", "Circuito: como una línea, con lo que debe leerse");
+const SUMS: Words = say(
+    "Sums: for a repair: wire, drop, splice, sleeve, fuse",
+    "Cálculos: de reparación: cable, caída, empalme, funda, fusible",
+);
 const WAIT: Words = say("Wait: the job's clock stands still", "Esperar: el reloj del trabajo se para");
 const HELP: Words = say("Help: the keys, and how it is done", "Ayuda: las teclas, y cómo se hace");
 const INITIALS: Words = say("Initials: somebody else confirms", "Iniciales: confirma otra persona");
@@ -176,6 +180,9 @@ fn more(session: &Session) -> Vec<Entry> {
         }
         if !matches!(walk.now(), Now::Ended(_)) {
             add('4', OWN, Effect::Fill(Purpose::Own));
+        }
+        if walk.course().tree().model.is_some() {
+            add('5', CIRCUIT, Effect::Open(|session| Circuit::of(session).map(Screen::Circuit)));
         }
         add('6', SUMS, Effect::Open(|session| Ok(Screen::List(Sums::list(session)))));
         if takes(Input::Wait(String::new()), at) {

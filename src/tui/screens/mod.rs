@@ -2,6 +2,7 @@
 //!
 //! A new screen is a file with a struct that is [`Shown`], a variant of [`Screen`], and an effect that opens it.
 
+mod circuit;
 mod form;
 mod gate;
 mod help;
@@ -12,6 +13,7 @@ mod start;
 mod step;
 mod sums;
 
+pub(super) use circuit::{BySeat, Circuit};
 pub(super) use form::{Chosen, Form, Purpose};
 pub(super) use gate::GateScreen;
 pub(super) use help::Help;
@@ -102,6 +104,7 @@ pub(super) enum Screen {
     Help(Help),
     Report(ReportScreen),
     Sums(Sums),
+    Circuit(Circuit),
 }
 
 impl Screen {
@@ -126,6 +129,7 @@ impl Screen {
             Self::Help(screen) => screen,
             Self::Report(screen) => screen,
             Self::Sums(screen) => screen,
+            Self::Circuit(screen) => screen,
         }
     }
 
@@ -141,6 +145,7 @@ impl Screen {
             Self::Help(screen) => screen,
             Self::Report(screen) => screen,
             Self::Sums(screen) => screen,
+            Self::Circuit(screen) => screen,
         }
     }
 }
