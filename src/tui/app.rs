@@ -83,7 +83,8 @@ impl App {
         Ok(Self::over(session))
     }
 
-    fn over(session: Session) -> Self {
+    fn over(mut session: Session) -> Self {
+        session.think();
         let base = Screen::of(&session);
         let (over, drawn) = (Vec::new(), Drawn::default());
         Self { session, base, over, drawn, shown: None, last_key: None, left: false, fits: true }
@@ -100,6 +101,22 @@ impl App {
     pub fn open_job(&self) -> Option<String> {
         let job = self.session.job()?;
         (!matches!(job.walk().now(), Now::Ended(_))).then(|| job.place().name())
+    }
+
+    /// Whether the worker is still at suspects that are wanted.
+    #[must_use]
+    pub fn thinks(&mut self) -> bool {
+        self.session.suspects().waits()
+    }
+
+    /// Takes in what the worker has found; true if that changes the screen.
+    pub fn hear_thoughts(&mut self) -> bool {
+        self.session.suspects().hear()
+    }
+
+    /// Waits for what the worker finds.
+    pub fn think_through(&mut self) {
+        self.session.suspects().settle();
     }
 
     /// The minutes shown, so that the caller draws again when they change.
@@ -194,6 +211,7 @@ impl App {
         for effect in screen.update(message, &self.session) {
             self.take(effect);
         }
+        self.session.think();
     }
 
     /// True if conditions lapsed or it has just been asked whether they hold; the key that showed it is dropped.
@@ -208,6 +226,7 @@ impl App {
             }
             Some(cause) => {
                 self.lapse(cause);
+                self.session.think();
                 true
             }
         }

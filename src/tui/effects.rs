@@ -49,6 +49,7 @@ impl App {
                 self.refresh();
             }
             Effect::Tell(said) => self.session.said = Some(said),
+            Effect::HideSuspects => self.session.hides_suspects = !self.session.hides_suspects,
             Effect::Lapse => self.lapse(Lapse::Idle),
             Effect::Turn => self.turn(),
             Effect::ToStart => {

@@ -63,7 +63,7 @@ impl Framed {
             body: sheet(),
             pinned: sheet(),
             tails: Vec::new(),
-            foot: sheet(),
+            foot: sheet().to_the_edge(),
             gap: 1,
             keep: None,
             scroll: 0,
@@ -77,7 +77,7 @@ impl Framed {
                 format!("{}  {label}", row.press.name(&lang))
             })
             .collect();
-        framed.foot.text(Role::Plain, 1, &labels.join("    "));
+        framed.foot.text(Role::Plain, 1, &labels.join("   "));
         framed
     }
 

@@ -107,12 +107,7 @@ pub static KEYS: &[KeyRow] = &[
         say("help, light or dark, leave", "ayuda, claro u oscuro, salir"),
     ),
     help(&[Place::Start], ESC, |_| Message::Close, AS_TAB),
-    foot(
-        &[Place::Start],
-        Press::Text,
-        Message::Type,
-        say("letters filter the trees", "las letras filtran los árboles"),
-    ),
+    foot(&[Place::Start], Press::Text, Message::Type, say("filter the trees", "filtran los árboles")),
     foot(&[Place::Form], ENTER, |_| Message::Enter, say("next line, or done", "línea siguiente, o listo")),
     foot(&[Place::Form], TAB, |_| Message::Next, say("go on with what is there", "seguir con lo que hay")),
     foot(&[Place::Form], ESC, |_| Message::Close, GIVE_UP),

@@ -16,6 +16,7 @@ mod screens;
 mod session;
 mod settings;
 mod sheet;
+mod suspects;
 mod terminal;
 mod theme;
 #[cfg(unix)]

@@ -3,10 +3,14 @@
 use std::cell::OnceCell;
 use std::path::PathBuf;
 
+use super::screens::BySeat;
+use super::suspects::Suspects;
 use super::theme::{Letters, Palette};
 use super::words::{band_in, say};
 use crate::diag::Lang;
+use crate::draw::seat_of;
 use crate::job::{Disk, Holder, JobName, JobPlace, RecordFault, Recorded, Standing, Summary, survey};
+use crate::reason::{Likely, OnWire, Whereabouts};
 use crate::safety::Words;
 use crate::tree::{BandKind, Kind, Shipped, Walkable, examine};
 use crate::walk::{Declined, Details, Event, Input, Moment, Now, Outcome, Page, Walk, Walker};
@@ -47,6 +51,9 @@ pub(super) struct Session {
     page: OnceCell<Option<Page>>,
     /// The tree that the program was started with, before its job has begun.
     pub(super) given: Option<Walkable>,
+    suspects: Suspects,
+    /// A customer looks over the shoulder.
+    pub(super) hides_suspects: bool,
     pub(super) initials: Option<String>,
     pub(super) shelf: Vec<OnShelf>,
     pub(super) jobs: Vec<Summary>,
@@ -62,6 +69,8 @@ impl Session {
             recorded: None,
             page: OnceCell::new(),
             given: None,
+            suspects: Suspects::default(),
+            hides_suspects: false,
             initials: None,
             shelf: Vec::new(),
             jobs: Vec::new(),
@@ -184,8 +193,33 @@ impl Session {
     }
 
     /// Where the suspects that are left sit.
-    pub(super) fn by_seat(&self) -> super::screens::BySeat {
-        Vec::new()
+    pub(super) fn by_seat(&self) -> BySeat {
+        let machine = self.walk().and_then(|walk| walk.course().tree().model.as_deref());
+        let (Some(machine), Some(found)) = (machine, self.whereabouts()) else { return Vec::new() };
+        let left = found.suspects.iter().filter(|suspect| !suspect.ruled_out);
+        let seat = |suspect: &OnWire| {
+            let seat = seat_of(machine, machine.fault_named(&suspect.fault)?)?;
+            Some((seat, suspect.probability.value(), suspect.likely == Likely::Likeliest))
+        };
+        left.filter_map(seat).collect()
+    }
+
+    /// Where the trouble can still be, as far as it is known and may be shown.
+    pub(super) fn whereabouts(&self) -> Option<&Whereabouts> {
+        self.suspects.found().filter(|_| !self.hides_suspects)
+    }
+
+    /// Lets the worker think about the walk if it has come on.
+    pub(super) fn think(&mut self) {
+        match &self.recorded {
+            Some(job) => self.suspects.ask(job.walk()),
+            None => self.suspects.forget(),
+        }
+    }
+
+    /// What the worker is at.
+    pub(super) fn suspects(&mut self) -> &mut Suspects {
+        &mut self.suspects
     }
 
     /// Minutes worked up to now; waiting, the clock stands still.

@@ -22,18 +22,25 @@ pub(super) struct Row {
 #[derive(Debug, Clone)]
 pub(super) struct Sheet {
     width: usize,
+    /// Columns that stay free at the right of a text.
+    margin: usize,
     letters: Letters,
     rows: Vec<Row>,
 }
 
 impl Sheet {
     pub(super) const fn new(width: u16, letters: Letters) -> Self {
-        Self { width: width as usize, letters, rows: Vec::new() }
+        Self { width: width as usize, margin: 1, letters, rows: Vec::new() }
+    }
+
+    /// The same with texts that go up to the right edge.
+    pub(super) fn to_the_edge(self) -> Self {
+        Self { margin: 0, ..self }
     }
 
     /// A sheet like this one, without its rows.
     pub(super) const fn emptied(&self) -> Self {
-        Self { width: self.width, letters: self.letters, rows: Vec::new() }
+        Self { width: self.width, margin: self.margin, letters: self.letters, rows: Vec::new() }
     }
 
     /// Keeps at most so many rows.
@@ -70,7 +77,7 @@ impl Sheet {
         } else {
             first.push((Role::Plain, " ".repeat(beside - used)));
         }
-        let room = self.width.saturating_sub(beside + 1).max(1);
+        let room = self.width.saturating_sub(beside + self.margin).max(1);
         for (nth, line) in wrap(&clean(text.1, self.letters), room).into_iter().enumerate() {
             let mut pieces = if nth == 0 { first.clone() } else { vec![(Role::Plain, " ".repeat(beside))] };
             pieces.push((text.0, line));

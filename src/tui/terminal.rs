@@ -1,6 +1,6 @@
 //! The terminal taken and given back, whatever happens, and the loop between.
 //!
-//! One thread. It draws only when something changed, and waits without a clock of its own in between but for the minute.
+//! One thread for keys and drawing; the worker beside it holds nothing up. It draws only when something changed, and waits without a clock of its own in between but for the minute.
 
 use std::io::{self, IsTerminal, Write};
 use std::time::Duration;
@@ -121,6 +121,11 @@ impl<W: Write> Canvas<W> {
     }
 }
 
+/// How long it waits for a key while the worker is at something.
+const THINKING: Duration = Duration::from_millis(40);
+/// And while nothing goes on.
+const RESTING: Duration = Duration::from_secs(30);
+
 fn turn<W: Write>(
     app: &mut App,
     clock: Clock,
@@ -134,7 +139,7 @@ fn turn<W: Write>(
             app.is_shown(clock.now());
         }
         let minutes = app.minutes();
-        let woke = waiter.wait(Duration::from_secs(30))?;
+        let woke = waiter.wait(if app.thinks() { THINKING } else { RESTING })?;
         let again = matches!(woke, Woke::Stops | Woke::GoesOn);
         match woke {
             Woke::Ends | Woke::Gone => return Ok(Left::Ended),
@@ -151,7 +156,7 @@ fn turn<W: Write>(
             Woke::Input | Woke::Other => {}
         }
         let asked = app.tick(clock.now());
-        changed = asked | again | heard(app, clock)? || app.minutes() != minutes;
+        changed = asked | again | app.hear_thoughts() | heard(app, clock)? || app.minutes() != minutes;
         if app.is_left() {
             return Ok(Left::Asked);
         }

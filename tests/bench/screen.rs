@@ -87,7 +87,7 @@ impl Seat {
         while !self.screen.screen().contents().contains(text) {
             match self.bytes.recv_timeout(until.saturating_duration_since(Instant::now())) {
                 Ok(bytes) => self.screen.process(&bytes),
-                Err(_) => panic!("no `{text}` in\n{}", self.screen.screen().contents()),
+                Err(error) => panic!("{error}: no `{text}` in\n{}", self.screen.screen().contents()),
             }
         }
     }
@@ -154,8 +154,8 @@ fn letter(nth: usize) -> (String, String) {
 
 fn main() {
     let folder = tempfile::tempdir().expect("a folder");
-    let text: String = (0..2_000).map(|n| format!("line {n:04} of a text\n")).collect();
-    std::fs::write(folder.path().join("text.txt"), text).expect("a text");
+    let text: Vec<String> = (0..2_000).map(|n| format!("line {n:04} of a text")).collect();
+    std::fs::write(folder.path().join("text.txt"), text.join("\n")).expect("a text");
     let walk = |tree: &str| {
         let words = ["walk", tree, "--job", "bench", "--jobs", "jobs"];
         words.map(str::to_owned).to_vec()

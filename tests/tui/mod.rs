@@ -99,6 +99,7 @@ impl Person {
 
     /// Looks at the screen, and a moment passes.
     pub(crate) fn look(&mut self) -> Buffer {
+        self.app.think_through();
         let mut buffer = Buffer::empty(self.size);
         self.app.draw(self.size, &mut buffer);
         self.app.is_shown(self.at);

@@ -23,7 +23,8 @@ struct Line {
     words: String,
     should: String,
     read: String,
-    suspect: Option<(f64, bool)>,
+    /// The thing it is, or that the rub is on; and the rub.
+    seat: (String, Option<String>),
     in_question: bool,
 }
 
@@ -59,11 +60,10 @@ impl Circuit {
         let walk = session.walk().ok_or_else(|| none(NO_MACHINE))?;
         let machine = walk.course().tree().model.as_deref().ok_or_else(|| none(NO_MACHINE))?;
         let point = walk.point_in_question().ok_or_else(|| none(NO_POINT))?;
-        let suspects = session.by_seat();
         let circuits = circuits_of(machine, point)
             .into_iter()
             .filter_map(|at| circuit_line(machine, at))
-            .map(|circuit| (circuit.name.clone(), lines(walk, machine, &circuit, (point, &suspects))))
+            .map(|circuit| (circuit.name.clone(), lines(walk, machine, &circuit, point)))
             .collect();
         Ok(Self { scroll: 0, circuits, face: face(machine, point, &session.lang()) })
     }
@@ -72,12 +72,7 @@ impl Circuit {
 /// A thing or a rub on it, its probability, and whether the leader sits there.
 pub(in crate::tui) type BySeat = Vec<((String, Option<String>), f64, bool)>;
 
-fn lines(
-    walk: &Walk,
-    machine: &Machine,
-    circuit: &CircuitLine,
-    (point, suspects): (PointId, &BySeat),
-) -> Vec<Line> {
+fn lines(walk: &Walk, machine: &Machine, circuit: &CircuitLine, point: PointId) -> Vec<Line> {
     let points: Vec<PointId> = circuit.rows.iter().flat_map(|row| row.points.iter().copied()).collect();
     let should = walk.volts_along(&points).unwrap_or_default();
     let read = walk.read_at();
@@ -96,18 +91,16 @@ fn lines(
             words: row.words.in_lang(&walk.lang()).to_owned(),
             should: if row.kind == RowKind::Wire { String::new() } else { volts.join(", ") },
             read: seen.filter(|_| row.kind != RowKind::Wire).unwrap_or_default(),
-            suspect: suspect_at(row, suspects),
+            seat: (row.of.clone(), (row.kind == RowKind::Rub).then(|| row.name.clone())),
             in_question: row.kind != RowKind::Wire && row.points.contains(&point),
         }
     };
     circuit.rows.iter().map(line).collect()
 }
 
-fn suspect_at(row: &CircuitRow, suspects: &BySeat) -> Option<(f64, bool)> {
-    let is_rub = row.kind == RowKind::Rub;
-    let here = suspects.iter().filter(|((thing, rub), _, _)| {
-        *thing == row.of && rub.as_ref().is_some_and(|rub| rub.replace('-', " ") == row.name) == is_rub
-    });
+fn suspect_at((thing, rub): &(String, Option<String>), suspects: &BySeat) -> Option<(f64, bool)> {
+    let spelt = |rub: &Option<String>| rub.as_ref().map(|rub| rub.replace('-', " "));
+    let here = suspects.iter().filter(|((own, at), _, _)| own == thing && spelt(at) == *rub);
     here.fold(None, |sum, (_, probability, leads)| {
         let (so_far, led) = sum.unwrap_or((0.0, false));
         Some((so_far + probability, led || *leads))
@@ -156,13 +149,15 @@ impl Shown for Circuit {
         let mut framed = Framed::new(session, width, Place::Leaf, "");
         framed.scroll = self.scroll;
         framed.head.text(Role::Strong, 1, &format!("{}   {}", session.word(TITLE), session.word(AGAINST)));
+        // Asked for each time it is drawn: they may come in after it was opened.
+        let suspects = session.by_seat();
         for (nth, (name, lines)) in self.circuits.iter().enumerate() {
             if nth > 0 {
                 framed.body.blank();
             }
             heading(&mut framed.body, session, name);
             for line in lines {
-                row(&mut framed.body, line, session.around.letters);
+                row(&mut framed.body, line, (session.around.letters, &suspects));
             }
         }
         if !self.face.is_empty() {
@@ -206,12 +201,12 @@ fn in_columns(texts: &[&str; 3], width: usize) -> String {
 /// Where the words of a row begin.
 const BESIDE: usize = 15;
 
-fn row(sheet: &mut Sheet, line: &Line, letters: Letters) {
+fn row(sheet: &mut Sheet, line: &Line, (letters, suspects): (Letters, &BySeat)) {
     let mark = if line.mark == "|" && letters == Letters::All { "│" } else { line.mark };
     let pointer = if line.in_question { ">" } else { " " };
     let named = format!(" {pointer}{mark:<2} {:<9} ", line.name);
     let width = sheet.width();
-    let percent = line.suspect.map_or_else(String::new, |(probability, leads)| {
+    let percent = suspect_at(&line.seat, suspects).map_or_else(String::new, |(probability, leads)| {
         format!("{:>3.0}{}", 100.0 * probability, if leads { " <" } else { "" })
     });
     let columns = in_columns(&[&line.should, &line.read, &percent], width);

@@ -147,9 +147,12 @@ const OWN: Words =
     say("Own reading: one that the tree did not ask for", "Lectura propia: una que el árbol no pidió");
 const CIRCUIT: Words =
     say("Circuit: as a line, with what should be read", "Circuito: como una línea, con lo que debe leerse");
+const HIDE: Words = say("Hide the suspects: somebody is looking", "Ocultar los sospechosos: alguien mira");
+const SHOW: Words = say("Show the suspects again", "Mostrar otra vez los sospechosos");
+const TAKE: Words = say("Take the suggestion", "Tomar la sugerencia");
 const SUMS: Words = say(
-    "Sums: for a repair: wire, drop, splice, sleeve, fuse",
-    "Cálculos: de reparación: cable, caída, empalme, funda, fusible",
+    "Sums: wire, drop, splice, sleeve, fuse for a repair",
+    "Cálculos: cable, caída, empalme, funda, fusible",
 );
 const WAIT: Words = say("Wait: the job's clock stands still", "Esperar: el reloj del trabajo se para");
 const HELP: Words = say("Help: the keys, and how it is done", "Ayuda: las teclas, y cómo se hace");
@@ -189,6 +192,12 @@ fn more(session: &Session) -> Vec<Entry> {
             add('7', WAIT, Effect::Fill(Purpose::Wait));
         }
         add('8', HELP, Effect::Help);
+        add('9', if session.hides_suspects { SHOW } else { HIDE }, Effect::HideSuspects);
+        if matches!(walk.now(), Now::Step(_))
+            && let Some(suggestion) = session.whereabouts().and_then(|found| found.suggestion.as_ref())
+        {
+            add('0', TAKE, Effect::Say(Input::Jump(suggestion.step)));
+        }
         if matches!(walk.now(), Now::Gate(gate) if gate.why != WhyGate::NoWay) {
             add('i', INITIALS, Effect::Initials(String::new()));
         }

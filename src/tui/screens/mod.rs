@@ -2,6 +2,7 @@
 //!
 //! A new screen is a file with a struct that is [`Shown`], a variant of [`Screen`], and an effect that opens it.
 
+mod along;
 mod circuit;
 mod form;
 mod gate;
@@ -56,6 +57,8 @@ pub(super) enum Effect {
     Initials(String),
     /// One line is said on the screen.
     Tell(String),
+    /// Shows the suspects, or hides them.
+    HideSuspects,
     /// What was in force is no longer taken for granted.
     Lapse,
     /// The other palette.

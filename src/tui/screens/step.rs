@@ -21,6 +21,11 @@ pub(in crate::tui) struct StepScreen {
 
 /// Column at which what a label says begins.
 const BESIDE: usize = 16;
+/// Pages at which suspects are worth looking at.
+const SEARCHING: [PageKind; 5] =
+    [PageKind::Ask, PageKind::Look, PageKind::Read, PageKind::Do, PageKind::Find];
+/// On fewer columns the tree is not named.
+const NARROW: usize = 60;
 /// Longest reading.
 const LONGEST: usize = 40;
 
@@ -96,6 +101,9 @@ impl Shown for StepScreen {
         if let Some(said) = &session.said {
             framed.pinned.text(Role::Live, 3, said);
         }
+        if SEARCHING.contains(&page.kind) {
+            framed.tails = super::along::tails(session, &framed.body);
+        }
         framed
     }
 }
@@ -153,6 +161,7 @@ pub(super) fn head(sheet: &mut Sheet, session: &Session, page: &Page) {
     // A name made up of the day and the tree says the tree twice here.
     let made_up = || job.place().name().replace(&format!("-{}", walk.course().tree().id), "");
     let number = details.number.clone().unwrap_or_else(made_up);
+    let title = if sheet.width() < NARROW { "" } else { title };
     let left = format!("{} {number}{serial}  {title}", session.word(JOB));
     sheet.both_ends((Role::Strong, &left), (Role::Plain, &right));
     if !matches!(page.kind, PageKind::Ended) {
