@@ -10,7 +10,7 @@ use ratatui::layout::{Position, Rect};
 use super::frame::Drawn;
 use super::keys::{Place, message_of};
 use super::message::Message;
-use super::screens::{Chosen, Form, List, Purpose, Screen};
+use super::screens::{Asks, Chosen, Form, List, Purpose, Screen};
 use super::session::{Session, Surroundings};
 use super::theme::Role;
 use super::words::{TOO_EARLY, TOO_SMALL};
@@ -151,11 +151,15 @@ impl App {
         self.hear(message, at);
     }
 
-    /// At a gate, what was typed before the live item was shown does not count.
+    /// At a gate, and where a reading is asked about, what was typed before it was shown does not count.
     fn is_early(&self, message: Message, at: Moment) -> bool {
         let says = matches!(message, Message::Pick(_) | Message::Type(_) | Message::Enter);
-        let at_gate = self.over.is_empty() && matches!(self.base, Screen::Gate(_));
-        says && at_gate && self.shown.is_none_or(|shown| at.since(shown) < SEEN_MS)
+        let asks = match self.top() {
+            Screen::Gate(_) => true,
+            Screen::List(list) => list.asks() != Asks::Nothing,
+            _ => false,
+        };
+        says && asks && self.shown.is_none_or(|shown| at.since(shown) < SEEN_MS)
     }
 
     /// Takes a click or the wheel.
@@ -219,7 +223,9 @@ impl App {
         let due = self.session.walk().and_then(|walk| walk.due(at));
         match due {
             None => false,
-            Some(Lapse::Idle) if matches!(self.over.last(), Some(Screen::List(list)) if list.asks()) => false,
+            Some(Lapse::Idle) if matches!(self.over.last(), Some(Screen::List(list)) if list.asks() == Asks::StillSo) => {
+                false
+            }
             Some(Lapse::Idle) => {
                 self.open(Screen::List(List::still_so(&self.session)));
                 true
@@ -234,6 +240,7 @@ impl App {
 
     pub(super) fn open(&mut self, screen: Screen) {
         self.drawn.scroll = 0;
+        self.shown = None;
         self.over.push(screen);
     }
 
@@ -274,7 +281,7 @@ impl App {
 
     /// What was drawn stands on the screen since this moment.
     pub fn is_shown(&mut self, at: Moment) {
-        if self.fits && self.over.is_empty() && self.shown.is_none() {
+        if self.fits && self.shown.is_none() {
             self.shown = Some(at);
         }
     }

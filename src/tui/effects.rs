@@ -22,7 +22,9 @@ impl App {
                 Ok(screen) => self.open(screen),
                 Err(why) => self.session.said = Some(why),
             },
-            Effect::Offer(title, entries) => self.open(Screen::List(List::of(&title, entries))),
+            Effect::Offer(title, entries) => {
+                self.open(Screen::List(List::of(&title, entries).about_a_reading()));
+            }
             Effect::Help => {
                 let of = self.base_place();
                 self.open(Screen::Help(Help::new(of)));

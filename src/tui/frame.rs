@@ -63,7 +63,7 @@ impl Framed {
             body: sheet(),
             pinned: sheet(),
             tails: Vec::new(),
-            foot: sheet().to_the_edge(),
+            foot: sheet().edge_to_edge(),
             gap: 1,
             keep: None,
             scroll: 0,

@@ -34,7 +34,7 @@ impl Sheet {
     }
 
     /// The same with texts that go up to the right edge.
-    pub(super) fn to_the_edge(self) -> Self {
+    pub(super) fn edge_to_edge(self) -> Self {
         Self { margin: 0, ..self }
     }
 

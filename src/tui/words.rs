@@ -28,6 +28,12 @@ pub(super) const INITIALS_FIRST: Words = say(
     "Primero sus iniciales, una vez para este trabajo; después Enter.",
 );
 pub(super) const MORE: Words = say("more", "más");
+/// A probability as so many of 100.
+pub(super) fn of_100(probability: f64) -> String {
+    let percent = 100.0 * probability;
+    if percent < 0.5 { "<1".to_owned() } else { format!("{percent:.0}") }
+}
+
 /// A band as a range.
 pub(super) fn band_in(band: Band, lang: &Lang) -> String {
     if lang.code() != "es" {

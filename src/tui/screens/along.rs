@@ -6,7 +6,7 @@ use crate::safety::Words;
 use crate::tui::session::Session;
 use crate::tui::sheet::{Sheet, fitted};
 use crate::tui::theme::Role;
-use crate::tui::words::say;
+use crate::tui::words::{of_100, say};
 
 const ALONG: Words = say("Along the wire", "A lo largo del cable");
 const OF_100: Words = say("of 100", "de 100");
@@ -40,9 +40,9 @@ pub(super) fn tails(session: &Session, like: &Sheet) -> Vec<Sheet> {
     };
     let mut tails = Vec::new();
     if like.width() >= WIDE {
-        tails.extend(
-            (FEWEST..=MOST).rev().map(|most| with_suggestion(suspects(session, like, (found, most)))),
-        );
+        let lines = |most, names| with_suggestion(suspects(session, like, (found, most, names)));
+        tails.extend((FEWEST..=MOST).rev().map(|most| lines(most, Names::Shown)));
+        tails.extend((FEWEST..=FEWEST + 1).rev().map(|most| lines(most, Names::LeftOut)));
         tails.push(with_suggestion(leader(session, like, found)));
     }
     tails.extend(suggestion.clone());
@@ -59,12 +59,21 @@ fn suggested(session: &Session, like: &Sheet, suggestion: &Suggestion) -> Sheet 
     sheet
 }
 
-fn suspects(session: &Session, like: &Sheet, (found, most): (&Whereabouts, usize)) -> Sheet {
+/// Whether circuits are named.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Names {
+    /// Each on a row of its own.
+    Shown,
+    /// There is no room.
+    LeftOut,
+}
+
+fn suspects(session: &Session, like: &Sheet, (found, most, names): (&Whereabouts, usize, Names)) -> Sheet {
     let lang = session.lang();
     let mut sheet = like.emptied();
     heading(&mut sheet, session, found);
     let lines = found.lines(most.saturating_sub(1), &lang);
-    let several = lines.iter().any(|line| line.circuit != lines[0].circuit);
+    let several = names == Names::Shown && lines.iter().any(|line| line.circuit != lines[0].circuit);
     let mut circuit = "";
     for line in &lines {
         if several && line.circuit != circuit {
@@ -74,7 +83,7 @@ fn suspects(session: &Session, like: &Sheet, (found, most): (&Whereabouts, usize
         suspect(&mut sheet, session, line);
     }
     let rest = format!("{:<SPOT$} {}", "-", NOT_HERE.in_lang(&lang));
-    row(&mut sheet, (&rest, 100.0 * found.not_listed.value()), "");
+    row(&mut sheet, (&rest, found.not_listed.value()), "");
     if found.fits_none {
         sheet.text(Role::Strong, 5, FITS_NONE.in_lang(&lang));
     }
@@ -104,11 +113,11 @@ fn heading(sheet: &mut Sheet, session: &Session, found: &Whereabouts) {
 fn suspect(sheet: &mut Sheet, session: &Session, line: &WireLine) {
     let word = if line.likeliest { session.word(LIKELIEST) } else { "" };
     let named = format!("{:<SPOT$} {}", line.spot, line.words);
-    row(sheet, (&named, 100.0 * line.probability.value()), word);
+    row(sheet, (&named, line.probability.value()), word);
 }
 
-fn row(sheet: &mut Sheet, (named, percent): (&str, f64), word: &str) {
+fn row(sheet: &mut Sheet, (named, probability): (&str, f64), word: &str) {
     let left = fitted(&format!("     {named}"), sheet.width() - RIGHT);
     let role = if word.is_empty() { Role::Plain } else { Role::Strong };
-    sheet.pieces(&[(role, &left), (role, &format!("{percent:>4.0}   {word}"))]);
+    sheet.pieces(&[(role, &left), (role, &format!("{:>4}   {word}", of_100(probability)))]);
 }

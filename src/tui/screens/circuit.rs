@@ -1,6 +1,8 @@
 //! The circuit in question as a line from its beginning to its end, with should-read beside you-read, and where the
 //! suspects sit; under it the connector in question as one looks at it.
 
+use unicode_width::UnicodeWidthStr;
+
 use super::{Effect, Shown, scrolled};
 use crate::diag::Lang;
 use crate::draw::{CircuitLine, CircuitRow, RowKind, circuit_line, circuits_of, face_of};
@@ -12,7 +14,7 @@ use crate::tui::message::Message;
 use crate::tui::session::Session;
 use crate::tui::sheet::{Sheet, fitted, wrap};
 use crate::tui::theme::{Letters, Role};
-use crate::tui::words::say;
+use crate::tui::words::{of_100, say};
 use crate::walk::{Walk, should_words};
 
 /// A row as it is shown: its mark, name and words, and three columns beside it.
@@ -207,14 +209,14 @@ fn row(sheet: &mut Sheet, line: &Line, (letters, suspects): (Letters, &BySeat)) 
     let named = format!(" {pointer}{mark:<2} {:<9} ", line.name);
     let width = sheet.width();
     let percent = suspect_at(&line.seat, suspects).map_or_else(String::new, |(probability, leads)| {
-        format!("{:>3.0}{}", 100.0 * probability, if leads { " <" } else { "" })
+        format!("{:>3}{}", of_100(probability), if leads { " <" } else { "" })
     });
     let columns = in_columns(&[&line.should, &line.read, &percent], width);
     let role = if line.in_question { Role::Strong } else { Role::Plain };
     let words = wrap(&line.words, width.saturating_sub(room(width) + BESIDE + 1).max(8));
     for (nth, words) in words.iter().enumerate() {
         let lead = if nth == 0 { named.as_str() } else { "" };
-        let text = left(&format!("{}{words}", fitted(lead, BESIDE.max(lead.chars().count()))), width);
+        let text = left(&format!("{}{words}", fitted(lead, BESIDE.max(lead.width()))), width);
         let beside = if nth == 0 { columns.as_str() } else { "" };
         sheet.pieces(&[(role, &text), (Role::Strong, beside)]);
     }

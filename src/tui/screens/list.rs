@@ -19,7 +19,18 @@ pub(in crate::tui) struct List {
     scroll: usize,
     title: String,
     entries: Vec<Entry>,
-    asks: bool,
+    asks: Asks,
+}
+
+/// What a list asks that must not be answered by accident.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(in crate::tui) enum Asks {
+    /// Nothing: it is what else can be done.
+    Nothing,
+    /// What was meant, or is decided.
+    Reading,
+    /// Whether everything is as it was.
+    StillSo,
 }
 
 const MORE_HERE: Words = say("More at this step", "Más en este paso");
@@ -43,7 +54,7 @@ const OF_100: Words = say("of 100; say why", "de 100; diga por qué");
 impl List {
     /// A list of these entries.
     pub(in crate::tui) fn of(title: &str, entries: Vec<Entry>) -> Self {
-        Self { scroll: 0, title: title.to_owned(), entries, asks: false }
+        Self { scroll: 0, title: title.to_owned(), entries, asks: Asks::Nothing }
     }
 
     /// What else can be done where the walk is; on the start screen without one.
@@ -59,11 +70,16 @@ impl List {
             ('1', yes, vec![Effect::Close, Effect::Say(Input::StillSo)]),
             ('2', no, vec![Effect::Close, Effect::Lapse]),
         ];
-        Self { scroll: 0, title, entries, asks: true }
+        Self { scroll: 0, title, entries, asks: Asks::StillSo }
     }
 
-    /// True if it asks whether everything is as it was.
-    pub(in crate::tui) const fn asks(&self) -> bool {
+    /// The same, asking about a reading.
+    pub(in crate::tui) fn about_a_reading(self) -> Self {
+        Self { asks: Asks::Reading, ..self }
+    }
+
+    /// What it asks.
+    pub(in crate::tui) const fn asks(&self) -> Asks {
         self.asks
     }
 
@@ -79,7 +95,7 @@ impl List {
                 entries.push((digit, text, vec![Effect::Close, Effect::Fill(purpose)]));
             }
         }
-        Self::of(&format!("{typed}: {}", session.word(TOO_CLOSE)), entries)
+        Self::of(&format!("{typed}: {}", session.word(TOO_CLOSE)), entries).about_a_reading()
     }
 }
 

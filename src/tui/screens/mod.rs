@@ -18,7 +18,7 @@ pub(super) use circuit::{BySeat, Circuit};
 pub(super) use form::{Chosen, Form, Purpose};
 pub(super) use gate::GateScreen;
 pub(super) use help::Help;
-pub(super) use list::{Entry, List};
+pub(super) use list::{Asks, Entry, List};
 pub(super) use note::Note;
 pub(super) use report::ReportScreen;
 pub(super) use start::Start;
