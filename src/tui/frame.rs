@@ -107,7 +107,7 @@ impl Framed {
             (true, false) => self.said[0],
             _ => "",
         };
-        let gap = self.gap.min(room - body);
+        let gap = if self.pinned.len() == 0 { 0 } else { self.gap.min(room - body) };
         let spare = room - body - gap;
         let tail = self.tails.iter().find(|tail| tail.len() < spare);
         let mut whole = Drawn { clicks: Vec::new(), scroll };

@@ -185,6 +185,14 @@ fn main() {
             },
         },
         Candidate {
+            name: "loomwalk, all trees",
+            program: own.to_owned(),
+            arguments: Vec::new(),
+            first: "Trees",
+            ways: &[],
+            key: letter,
+        },
+        Candidate {
             name: "less, a line down",
             program: "less".to_owned(),
             arguments: vec!["text.txt".to_owned()],

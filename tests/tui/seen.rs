@@ -93,6 +93,19 @@ fn every_screen_of_a_walk_on_a_machine() {
 }
 
 #[test]
+fn without_colour_and_in_ascii_a_walk_on_a_machine_says_the_same() {
+    let around = Surroundings { palette: Palette::None, letters: Letters::Ascii, ..Surroundings::default() };
+    walk_of_screens(&around, (80, 24), |what, person| {
+        let seen = text_and_style(&person.look());
+        // What the person typed is theirs, and is shown as far as the console can.
+        assert!(seen.is_ascii(), "{what}: {seen}");
+        if ["reading", "circuit"].contains(&what) {
+            insta::assert_snapshot!(format!("screen_machine_{what}_ascii_no_colour_80x24"), seen);
+        }
+    });
+}
+
+#[test]
 fn every_screen_in_spanish_has_no_english_left() {
     let around = Surroundings { lang: "es".to_owned(), ..Surroundings::default() };
     walk_of_screens(&around, (80, 24), |what, person| {

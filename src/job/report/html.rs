@@ -19,7 +19,7 @@ h1 { font-size: 17pt; line-height: 1.2; margin: 0 0 2mm; border-bottom: 0.7mm so
 h2 { font-size: 12pt; margin: 7mm 0 2mm; break-after: avoid; }
 table { border-collapse: collapse; width: 100%; margin: 0 0 3mm; }
 th, td { text-align: left; vertical-align: top; padding: 1mm 2mm; border-bottom: 0.2mm solid #999; overflow-wrap: anywhere; }
-thead th { border-bottom: 0.5mm solid #111; font-weight: bold; }
+thead th { overflow-wrap: normal; border-bottom: 0.5mm solid #111; font-weight: bold; }
 tr { break-inside: avoid; }
 td.s { white-space: nowrap; }
 table.facts th { width: 45mm; font-weight: bold; }

@@ -19,6 +19,8 @@ pub(in crate::tui) struct GateScreen {
     typed: String,
 }
 
+/// On fewer columns what was understood stands on a row of its own.
+const NARROW: usize = 50;
 /// Longest initials.
 const LONGEST: usize = 12;
 /// Longest reading.
@@ -135,14 +137,19 @@ impl GateScreen {
         let Some(at) = live(page) else { return };
         let field = |sheet: &mut Sheet, label: &str, after: &str| {
             let shown = format!(" {:8}", format!("{}_", self.typed));
+            let narrow = sheet.width() < NARROW;
+            let beside = if narrow { "" } else { after };
             let row = [
                 (Role::Strong, label),
                 (Role::Plain, " ["),
                 (Role::Field, &shown),
                 (Role::Plain, "] "),
-                (Role::Strong, after),
+                (Role::Strong, beside),
             ];
             sheet.pieces(&row);
+            if narrow && session.initials.is_some() {
+                sheet.text(Role::Strong, 3, after);
+            }
         };
         if session.initials.is_none() {
             field(sheet, &format!("   {}", session.word(WHO)), "Enter");
