@@ -2,6 +2,7 @@
 
 mod cells;
 mod draft;
+mod draw;
 mod checking;
 mod circuit;
 mod codes;

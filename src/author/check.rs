@@ -77,7 +77,9 @@ fn machine(source: &Source) -> Seen {
 
 /// Tells the kind of a file. A tree, which may be large, is known by a key that begins a line; only what has none is
 /// taken apart for this.
-fn kind_of(text: &str) -> FileKind {
+/// What a file is, by its own words.
+#[must_use]
+pub fn kind_of(text: &str) -> FileKind {
     let begins = |key: &str| text.lines().any(|line| line.starts_with(key));
     if begins("steps:") || begins("tree:") {
         return FileKind::Tree;

@@ -9,7 +9,7 @@ mod phone;
 mod schema;
 mod shared;
 
-pub use check::{Report, check};
+pub use check::{Report, check, kind_of};
 pub use draft::{DraftError, Wanted, draft};
 pub use faults::{FaultsTold, check_faults};
 pub use phone::{Item, PhoneSheet, Question, phone_html, phone_sheet, phone_text};

@@ -8,6 +8,7 @@ mod codes;
 mod check;
 mod disk;
 mod draft;
+mod draw;
 mod explain;
 mod failure;
 mod faults;
@@ -61,6 +62,7 @@ struct Line {
 enum Command {
     Check(check::Args),
     Draft(draft::Args),
+    Draw(draw::Args),
     Explain(explain::Args),
     Schema(schema::Args),
     /// Jobs: what is in the folder, one job, is its journal whole
@@ -113,6 +115,7 @@ fn dispatch(line: Line, out: &mut dyn Write) -> Outcome {
         Some(Command::Job(line)) => job::run(line, out),
         Some(Command::Check(args)) => check::run(&args, out),
         Some(Command::Draft(args)) => draft::run(&args, out),
+        Some(Command::Draw(args)) => draw::run(&args, out),
         Some(Command::Explain(args)) => explain::run(&args, out),
         Some(Command::Schema(args)) => schema::run(&args, out),
         Some(Command::Phone(args)) => phone::run(&args, out),
