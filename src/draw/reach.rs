@@ -142,7 +142,9 @@ impl Reach<'_> {
             next.extend(feeds.then_some((other.chain, Way::Up)));
             next.extend(takes.then_some((other.chain, Way::Down)));
         }
-        next.into_iter().for_each(|(chain, way)| self.chain(chain, way));
+        for (chain, way) in next {
+            self.chain(chain, way);
+        }
     }
 }
 

@@ -131,7 +131,9 @@ fn columns(tree: &Tree) -> Vec<Vec<StepIx>> {
         next
     };
     for (ix, _) in tree.iter() {
-        nexts(ix).into_iter().for_each(|next| before[next.at()] += 1);
+        for next in nexts(ix) {
+            before[next.at()] += 1;
+        }
     }
     let alone = |ix: StepIx, feeders: usize| before[ix.at()] == feeders && ix != tree.start;
     // What a step that leads on one way is followed by; a way round that comes back at once is taken in.
@@ -162,7 +164,9 @@ fn columns(tree: &Tree) -> Vec<Vec<StepIx>> {
     for (head, _) in heads {
         let (mut column, mut next) = (Vec::new(), vec![head]);
         while let Some(at) = next.last().copied().filter(|_| next.iter().all(|ix| !placed[ix.at()])) {
-            next.iter().for_each(|ix| placed[ix.at()] = true);
+            for ix in &next {
+                placed[ix.at()] = true;
+            }
             column.append(&mut next);
             next = follows(at);
         }
