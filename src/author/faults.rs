@@ -1,6 +1,6 @@
 //! The fault check told to the author: every fault that ends badly as a problem at its place, and the figures.
 
-use crate::diag::{Leg, Place, Problem, Problems, Side};
+use crate::diag::{Files, Leg, Place, Problem, Problems, Side};
 use crate::machine::Machine;
 use crate::reason::{FaultCheck, FaultEnd, FaultOutcome, fault_check};
 use crate::tree::{Course, StepIx, Tree};
@@ -14,6 +14,8 @@ pub struct FaultsTold {
     pub check: FaultCheck,
     /// What is wrong, by place.
     pub problems: Vec<Problem>,
+    /// The texts that the places are in.
+    pub files: Files,
 }
 
 /// Walks every modelled fault through a tree; `None` for a tree without a machine.
@@ -25,7 +27,7 @@ pub fn check_faults(course: &Course) -> Option<FaultsTold> {
     let mut problems = Problems::default();
     ends(tree, machine, &check, &mut problems);
     finds(tree, machine, &check, &mut problems);
-    Some(FaultsTold { check, problems: problems.into_list() })
+    Some(FaultsTold { check, problems: problems.into_list(), files: tree.files.clone() })
 }
 
 /// One problem for each bad outcome at each end.

@@ -5,6 +5,7 @@
 mod check;
 mod draft;
 mod faults;
+mod overview;
 mod phone;
 mod schema;
 mod shared;
@@ -12,5 +13,6 @@ mod shared;
 pub use check::{Report, check, kind_of};
 pub use draft::{DraftError, Wanted, draft};
 pub use faults::{FaultsTold, check_faults};
+pub use overview::{Noticed, Overview, StepSeen, overview};
 pub use phone::{Item, PhoneSheet, Question, phone_html, phone_sheet, phone_text};
 pub use schema::{machine_schema, shared_schema, tree_schema};

@@ -75,7 +75,7 @@ pub(super) fn open(given: &Path, root: Option<&Path>) -> Result<Opened, Failure>
     if given == Path::new("-") {
         let text = text_of(&mut std::io::stdin().lock())
             .map_err(|why| Failure::file(format!("standard input: {why}")))?;
-        return Ok(Opened { source: Source::new("-", text), sources: folder_of(given, root)? });
+        return Ok(Opened { source: Source::new("-", text), sources: sources_of(given, root)? });
     }
     if !given.exists()
         && let Some(source) = Shipped::named(&name)
@@ -83,7 +83,7 @@ pub(super) fn open(given: &Path, root: Option<&Path>) -> Result<Opened, Failure>
         return Ok(Opened { source, sources: Box::new(Shipped) });
     }
     let text = read(given).map_err(|why| unread(&name, &why))?;
-    Ok(Opened { source: Source::new(name, text), sources: folder_of(given, root)? })
+    Ok(Opened { source: Source::new(name, text), sources: sources_of(given, root)? })
 }
 
 fn unread(name: &str, why: &str) -> Failure {
@@ -95,7 +95,11 @@ fn unread(name: &str, why: &str) -> Failure {
     }
 }
 
-fn folder_of(given: &Path, root: Option<&Path>) -> Result<Box<dyn Sources>, Failure> {
+/// What a file may name, for whoever reads it beside the screen.
+pub(super) fn sources_of(
+    given: &Path,
+    root: Option<&Path>,
+) -> Result<Box<dyn Sources + Send + Sync>, Failure> {
     let wanted = root.map_or_else(|| above(given), Path::to_path_buf);
     let root = wanted
         .canonicalize()

@@ -4,6 +4,7 @@
 //! is wrong with what was looked at; 2 could not be done.
 
 mod answer;
+mod author;
 mod codes;
 mod check;
 mod disk;
@@ -60,6 +61,7 @@ struct Line {
 /// The commands; each has a file of its own.
 #[derive(Debug, Subcommand)]
 enum Command {
+    Author(author::Args),
     Check(check::Args),
     Draft(draft::Args),
     Draw(draw::Args),
@@ -113,6 +115,7 @@ fn dispatch(line: Line, out: &mut dyn Write) -> Outcome {
         }
         None => Err(Failure::usage("no command was given").hint("`loomwalk --help` lists them")),
         Some(Command::Job(line)) => job::run(line, out),
+        Some(Command::Author(args)) => author::run_author(&args, out),
         Some(Command::Check(args)) => check::run(&args, out),
         Some(Command::Draft(args)) => draft::run(&args, out),
         Some(Command::Draw(args)) => draw::run(&args, out),

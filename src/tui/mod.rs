@@ -5,6 +5,7 @@
 //! that it runs in a test without a terminal; [`run`] is the loop around it.
 
 mod app;
+mod author;
 mod clock;
 mod effects;
 #[cfg(not(unix))]
@@ -25,10 +26,13 @@ mod woke;
 mod words;
 
 pub use app::App;
+pub use author::{
+    AUTHOR_KEYS, Author, AuthorKey, AuthorMessage, AuthorPlace, AuthorPress, SharedSources, author_keys_at,
+};
 pub use clock::Clock;
 pub use keys::{EVERYWHERE, EverywhereKey, KEYS, KeyRow, Place, Press, keys_at};
 pub use message::Message;
 pub use session::Surroundings;
 pub use settings::palette_kept;
-pub use terminal::{Left, holding_terminal, is_terminal, run};
+pub use terminal::{Left, OnTerminal, holding_terminal, is_terminal, run};
 pub use theme::{Letters, Palette};

@@ -6,7 +6,8 @@ use std::io::{self, IsTerminal, Write};
 use std::time::Duration;
 
 use crossterm::event::{
-    DisableBracketedPaste, DisableMouseCapture, EnableBracketedPaste, EnableMouseCapture, Event, poll, read,
+    DisableBracketedPaste, DisableMouseCapture, EnableBracketedPaste, EnableMouseCapture, Event, KeyEvent,
+    MouseEvent, poll, read,
 };
 use crossterm::execute;
 use crossterm::terminal::{EnterAlternateScreen, LeaveAlternateScreen, disable_raw_mode, enable_raw_mode};
@@ -21,6 +22,7 @@ use super::elsewhere::Waiter;
 #[cfg(unix)]
 use super::unix::Waiter;
 use super::woke::Woke;
+use crate::walk::Moment;
 
 /// How the screen was left.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -29,6 +31,32 @@ pub enum Left {
     Asked,
     /// By a signal, or since the terminal is gone.
     Ended,
+}
+
+/// What stands on a terminal: it takes keys with their moments, and draws cells.
+pub trait OnTerminal {
+    /// Draws itself.
+    fn draw(&mut self, area: Rect, buffer: &mut Buffer);
+    /// It was drawn, and is seen from now on.
+    fn is_shown(&mut self, _at: Moment) {}
+    /// Takes a key.
+    fn key(&mut self, key: &KeyEvent, at: Moment);
+    /// Takes what the mouse does.
+    fn mouse(&mut self, _mouse: MouseEvent, _at: Moment) {}
+    /// Takes text that was pasted.
+    fn paste(&mut self, text: &str, at: Moment);
+    /// Time has passed; true if that changed what is shown.
+    fn tick(&mut self, at: Moment) -> bool;
+    /// How long it may be left alone.
+    fn patience(&mut self) -> Duration {
+        RESTING
+    }
+    /// A count that is shown: when it changes, it is drawn again.
+    fn minutes(&self) -> u64 {
+        0
+    }
+    /// True once it is to be left.
+    fn is_left(&self) -> bool;
 }
 
 /// Whether there is a terminal on both sides.
@@ -82,7 +110,7 @@ pub fn holding_terminal<T>(does: impl FnOnce() -> T) -> io::Result<T> {
 ///
 /// # Errors
 /// When the terminal cannot be used.
-pub fn run(app: &mut App, clock: Clock) -> io::Result<Left> {
+pub fn run(app: &mut dyn OnTerminal, clock: Clock) -> io::Result<Left> {
     let mut waiter = Waiter::new()?;
     holding_terminal(|| turn(app, clock, &mut waiter, &mut Canvas::new(io::stdout())))?
 }
@@ -104,7 +132,7 @@ impl<W: Write> Canvas<W> {
         self.stands = None;
     }
 
-    fn draw(&mut self, app: &mut App) -> io::Result<()> {
+    fn draw(&mut self, app: &mut dyn OnTerminal) -> io::Result<()> {
         let area = Rect::from((ratatui::layout::Position::ORIGIN, self.backend.size()?));
         let known = self.stands.take().filter(|buffer| buffer.area == area);
         if known.is_none() {
@@ -127,7 +155,7 @@ const THINKING: Duration = Duration::from_millis(40);
 const RESTING: Duration = Duration::from_secs(30);
 
 fn turn<W: Write>(
-    app: &mut App,
+    app: &mut dyn OnTerminal,
     clock: Clock,
     waiter: &mut Waiter,
     canvas: &mut Canvas<W>,
@@ -139,7 +167,7 @@ fn turn<W: Write>(
             app.is_shown(clock.now());
         }
         let minutes = app.minutes();
-        let woke = waiter.wait(if app.thinks() { THINKING } else { RESTING })?;
+        let woke = waiter.wait(app.patience())?;
         let again = matches!(woke, Woke::Stops | Woke::GoesOn);
         match woke {
             Woke::Ends | Woke::Gone => return Ok(Left::Ended),
@@ -156,7 +184,7 @@ fn turn<W: Write>(
             Woke::Input | Woke::Other => {}
         }
         let asked = app.tick(clock.now());
-        changed = asked | again | app.hear_thoughts() | heard(app, clock)? || app.minutes() != minutes;
+        changed = asked | again | heard(app, clock)? || app.minutes() != minutes;
         if app.is_left() {
             return Ok(Left::Asked);
         }
@@ -165,7 +193,7 @@ fn turn<W: Write>(
 
 /// Takes one key after another; after each that may have changed the screen it is drawn, so that what was typed ahead
 /// is told from what was typed at what is seen.
-fn heard(app: &mut App, clock: Clock) -> io::Result<bool> {
+fn heard(app: &mut dyn OnTerminal, clock: Clock) -> io::Result<bool> {
     let mut changed = false;
     while poll(Duration::ZERO)? {
         changed = true;
@@ -180,4 +208,42 @@ fn heard(app: &mut App, clock: Clock) -> io::Result<bool> {
         }
     }
     Ok(changed)
+}
+
+impl OnTerminal for App {
+    fn draw(&mut self, area: Rect, buffer: &mut Buffer) {
+        Self::draw(self, area, buffer);
+    }
+
+    fn is_shown(&mut self, at: Moment) {
+        Self::is_shown(self, at);
+    }
+
+    fn key(&mut self, key: &KeyEvent, at: Moment) {
+        Self::key(self, key, at);
+    }
+
+    fn mouse(&mut self, mouse: MouseEvent, at: Moment) {
+        Self::mouse(self, mouse, at);
+    }
+
+    fn paste(&mut self, text: &str, at: Moment) {
+        Self::paste(self, text, at);
+    }
+
+    fn tick(&mut self, at: Moment) -> bool {
+        Self::tick(self, at) | self.hear_thoughts()
+    }
+
+    fn patience(&mut self) -> Duration {
+        if self.thinks() { THINKING } else { RESTING }
+    }
+
+    fn minutes(&self) -> u64 {
+        Self::minutes(self)
+    }
+
+    fn is_left(&self) -> bool {
+        Self::is_left(self)
+    }
 }

@@ -46,7 +46,10 @@ impl Waiter {
 
     /// Waits for a key, a signal, or for this long.
     pub(super) fn wait(&mut self, longest: Duration) -> io::Result<Woke> {
-        let timeout = Timespec { tv_sec: i64::try_from(longest.as_secs()).unwrap_or(60), tv_nsec: 0 };
+        let timeout = Timespec {
+            tv_sec: i64::try_from(longest.as_secs()).unwrap_or(60),
+            tv_nsec: longest.subsec_nanos().into(),
+        };
         let stdin = io::stdin();
         let (input, hung) = {
             let mut fds = [

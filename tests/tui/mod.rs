@@ -1,9 +1,12 @@
 //! The screens: without a terminal as text and style, and through a pseudo-terminal as a person sees them.
 
+mod author;
 mod gates;
 mod keys;
 #[cfg(unix)]
 mod rough;
+#[cfg(unix)]
+mod newcomer;
 #[cfg(unix)]
 mod seat;
 mod seen;

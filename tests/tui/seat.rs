@@ -63,7 +63,7 @@ impl Seat {
         Self::at(command, tempfile::tempdir().expect("a folder"))
     }
 
-    fn at(command: CommandBuilder, jobs: tempfile::TempDir) -> Self {
+    pub(super) fn at(command: CommandBuilder, jobs: tempfile::TempDir) -> Self {
         let pty = native_pty_system().openpty(size(24, 80)).expect("a pseudo-terminal");
         let child = pty.slave.spawn_command(command).expect("the program starts");
         let mut reader = pty.master.try_clone_reader().expect("a reader");
@@ -79,6 +79,11 @@ impl Seat {
         });
         let screen = vt100::Parser::new(cells(24), cells(80), 0);
         Self { master: Some(pty.master), writer: Some(writer), child, bytes, screen, jobs }
+    }
+
+    /// Gives the folder back.
+    pub(super) fn into_folder(self) -> tempfile::TempDir {
+        self.jobs
     }
 
     pub(super) fn text(&self) -> String {

@@ -6,7 +6,7 @@ use super::super::ways::Path;
 use super::super::{words, yaml};
 use super::{Composer, Written};
 use crate::machine::{FaultId, FaultKind};
-use crate::safety::{Deed, NamedKind, State, changes, demands};
+use crate::safety::{Change, Deed, Facet, NamedKind, State, changes, demands};
 use crate::tree::StepIx;
 
 impl Composer<'_> {
@@ -234,7 +234,10 @@ impl Composer<'_> {
         }
         let vocabulary = self.ways.rehearsal.vocabulary();
         let needed = demands(&Deed::Refer, vocabulary);
-        let mut path = Path { moves: Vec::new(), minutes: 0.0, state: state.clone() };
+        // In another round the machine was touched, whatever the telephone alone came to in the first.
+        let mut touched = state.clone();
+        touched.apply(Change::Unknown(Facet::TOUCHED), vocabulary);
+        let mut path = Path { moves: Vec::new(), minutes: 0.0, state: touched };
         let _ = self.ways.gates(&mut path, &needed);
         let first = self.lead(&path, id);
         self.known.insert(key, first.clone());
