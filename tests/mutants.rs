@@ -13,14 +13,9 @@ use loomwalk::safety::{Deed, GateId, changes};
 use loomwalk::tree::{Course, Examined, Flow, Kind, Shipped, examine};
 
 /// Gates that the trees have of their own care, where the rules would be content without in every tree that has them:
-/// a lockout before a lamp comes out or a test port is opened, which the key out allows too; the arms off their support
-/// before the engine runs.
-const BEYOND_THE_RULES: [&str; 4] = [
-    "arms-down lower-arms",
-    "gauge-pressure lockout",
-    "lamp-in-socket/off-clear lockout",
-    "lamp-in-socket/off-short lockout",
-];
+/// a lockout before a lamp comes out, which the key out allows too; the arms off their support before the engine runs.
+const BEYOND_THE_RULES: [&str; 3] =
+    ["arms-down lower-arms", "lamp-in-socket/off-clear lockout", "lamp-in-socket/off-short lockout"];
 
 /// The fates of a gate that a tree does not have, and of one that it would not miss.
 const NOT_USED: &str = "not used in this tree";

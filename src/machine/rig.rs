@@ -100,11 +100,15 @@ impl<'m> Rig<'m> {
     }
 
     /// What the battery holds: today's volts at rest, charging volts while the engine runs and it is
-    /// charged.
+    /// charged. Charging volts are the regulator's, whatever the battery has today.
     pub(super) fn battery_volts(&self, charged: bool) -> Volts {
         let supply = &self.machine.parts().supply;
         let rest = self.today.volts.unwrap_or(supply.volts);
         let charging = self.setup.power == Power::Running && charged;
+        let held = supply.charging.filter(|_| charging && supply.charged_by.is_some());
+        if let Some(held) = held {
+            return held;
+        }
         let volts = if charging { supply.charging.unwrap_or(rest) } else { rest };
         Volts(volts.value() * self.today.scale)
     }
@@ -132,7 +136,9 @@ impl<'m> Rig<'m> {
             }
             Kind::Source { volts, when, .. } => {
                 let on = when.holds(&Fixed(&self.setup));
-                self.put_further(id, values, on.then(|| Volts(volts.value() * today.scale)));
+                let is_charger = self.machine.parts().supply.charged_by == Some(id);
+                let scale = if is_charger { 1.0 } else { today.scale };
+                self.put_further(id, values, on.then(|| Volts(volts.value() * scale)));
             }
             _ => {}
         }

@@ -154,17 +154,18 @@ impl<'m> Case<'_, 'm> {
 }
 
 impl super::settled::Settled<'_, '_> {
-    /// A graph search over what conducts, not through the frame.
+    /// A graph search over what conducts, not through the frame nor the battery's minus: what leads there leads to no
+    /// source.
     fn reaches_source(&self, from: Place) -> bool {
         let (rig, frames) = self.inside();
         let circuit = &rig.harness.circuit;
-        let frame = rig.machine.parts().place(Parts::FRAME);
+        let sinks = [Parts::FRAME, Parts::MINUS].map(|point| rig.machine.parts().place(point));
         frames.iter().any(|solved| {
             let mut reached = vec![from];
             let mut at = 0;
             while let Some(place) = reached.get(at).copied() {
                 at += 1;
-                if at > 1 && circuit.one_node(place, frame) {
+                if at > 1 && sinks.iter().any(|sink| circuit.one_node(place, *sink)) {
                     continue;
                 }
                 for branch in rig.harness.network.branch_ids() {
