@@ -23,13 +23,7 @@ pub(super) struct JobsFolder {
 impl JobsFolder {
     /// The folder that was asked for, else the user's own.
     pub(super) fn path(&self) -> Result<PathBuf, Failure> {
-        let value = |name| std::env::var_os(name);
-        let environment = Environment {
-            xdg_data_home: value("XDG_DATA_HOME"),
-            home: value("HOME"),
-            local_app_data: value("LOCALAPPDATA"),
-        };
-        jobs_folder(self.folder.as_deref(), &environment).map_err(Failure::usage)
+        jobs_folder(self.folder.as_deref(), &environment()).map_err(Failure::usage)
     }
 
     /// The job that `JOB` means; a path needs no folder.
@@ -51,6 +45,22 @@ impl JobsFolder {
         let place = self.place(given)?;
         Ok((place.name(), read_journal(&Disk, &place)?))
     }
+}
+
+/// What the environment says about where a user's data lies.
+fn environment() -> Environment {
+    let value = |name| std::env::var_os(name);
+    Environment {
+        xdg_data_home: value("XDG_DATA_HOME"),
+        home: value("HOME"),
+        local_app_data: value("LOCALAPPDATA"),
+    }
+}
+
+/// The folder in which the jobs folder and an apprentice's own stand side by side.
+pub(super) fn data_folder() -> Result<PathBuf, Failure> {
+    let jobs = jobs_folder(None, &environment()).map_err(Failure::usage)?;
+    Ok(jobs.parent().map_or_else(|| jobs.clone(), Path::to_owned))
 }
 
 impl From<JournalError> for Failure {

@@ -15,11 +15,14 @@ mod failure;
 mod faults;
 mod job;
 mod job_place;
+mod learn;
 mod machine_file;
 mod phone;
 mod plan;
+mod practice;
 mod screens;
 mod report;
+mod review;
 mod schema;
 mod predict;
 mod rank;
@@ -71,6 +74,8 @@ enum Command {
     Job(job::JobLine),
     Phone(phone::Args),
     Plan(plan::Args),
+    Learn(learn::LearnArgs),
+    Practice(practice::PracticeArgs),
     Predict(predict::Args),
     Faults(faults::Args),
     Rank(rank::Args),
@@ -79,6 +84,7 @@ enum Command {
     /// Trouble codes of a controller
     Codes(codes::Codes),
     Report(report::ReportArgs),
+    Review(review::ReviewArgs),
     Walk(walk::WalkArgs),
 }
 
@@ -122,12 +128,15 @@ fn dispatch(line: Line, out: &mut dyn Write) -> Outcome {
         Some(Command::Explain(args)) => explain::run(&args, out),
         Some(Command::Schema(args)) => schema::run(&args, out),
         Some(Command::Phone(args)) => phone::run(&args, out),
+        Some(Command::Learn(args)) => learn::run(&args, out),
+        Some(Command::Practice(args)) => practice::run(&args, out),
         Some(Command::Plan(args)) => plan::run(&args, out),
         Some(Command::Predict(args)) => predict::run(&args, out),
         Some(Command::Faults(args)) => faults::run(&args, out),
         Some(Command::Rank(args)) => rank::run(&args, out),
         Some(Command::Wire(wire)) => wire.run(out),
         Some(Command::Codes(codes)) => codes.run(out),
+        Some(Command::Review(args)) => review::run(&args, out),
         Some(Command::Report(args)) => report::run(&args, out),
         Some(Command::Walk(args)) => walk::run(&args, out),
     }

@@ -8,7 +8,9 @@ use clap::{Args, ValueEnum};
 use super::disk::write_file;
 use super::job_place::JobsFolder;
 use super::{Ending, Failure, Outcome};
-use crate::job::{JournalState, Kept, Reader, Remnant, Report, html, json, json_text, markdown, replay};
+use crate::job::{
+    JournalState, Kept, Reader, Remnant, Report, Review, html, json, json_text, markdown, replay,
+};
 
 /// Writes a job up.
 #[derive(Debug, Args)]
@@ -57,7 +59,12 @@ pub(super) fn run(args: &ReportArgs, out: &mut dyn Write) -> Outcome {
     };
     let (text, is_sound) = match replay(&found.records) {
         Ok(replayed) => {
-            let journal = JournalState::of(&verdict, &replayed).telling(&found.records);
+            let mut journal = JournalState::of(&verdict, &replayed).telling(&found.records);
+            if reader == Reader::Shop {
+                let events = found.records.iter().map(|record| (record.at, record.event.event()));
+                let course = std::sync::Arc::new(replayed.walk.course().clone());
+                journal = journal.reviewed(Review::brief(&course, events));
+            }
             let is_sound = journal.whole && replayed.impossible.is_none();
             let (walk, version) = (&replayed.walk, replayed.version.as_str());
             (written(&Report { name: &name, walk, version, journal, reader }, args.format), is_sound)

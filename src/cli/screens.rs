@@ -3,7 +3,7 @@
 use std::io::Write;
 use std::path::PathBuf;
 
-use super::job_place::JobsFolder;
+use super::job_place::{JobsFolder, data_folder};
 use super::{Ending, Failure, Outcome};
 use crate::tui::{App, Clock, Left, Letters, Palette, Surroundings, palette_kept, run};
 
@@ -19,6 +19,7 @@ pub(super) fn surroundings(jobs: &JobsFolder, lang: &str, light: bool) -> Result
     let host = value("HOSTNAME").or_else(|| value("COMPUTERNAME"));
     Ok(Surroundings {
         jobs: jobs.path()?,
+        practice: data_folder().ok().map(|folder| folder.join("practice")),
         host,
         lang: lang.to_owned(),
         palette,

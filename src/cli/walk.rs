@@ -5,6 +5,9 @@ mod plain;
 mod scripted;
 mod suggests;
 
+pub(super) use begin::holder;
+pub(super) use plain::page_lines;
+
 use std::io::{IsTerminal, Write};
 use std::path::PathBuf;
 
@@ -84,7 +87,7 @@ fn walkable(args: &WalkArgs) -> Result<Walkable, Failure> {
 }
 
 /// The walkable course of an examined tree, or its problems told.
-fn refused(examined: Examined) -> Result<Walkable, Failure> {
+pub(super) fn refused(examined: Examined) -> Result<Walkable, Failure> {
     if examined.problems.refused() || examined.course.is_none() {
         let mut locator = Locator::new(&examined.files);
         let mut err = std::io::stderr().lock();

@@ -7,7 +7,7 @@ use super::journal::Recovered;
 use super::kept::Kept;
 use crate::tree::CloseAs;
 use crate::units::Minutes;
-use crate::walk::{Details, EndedAs, Event, Lapse, Moment};
+use crate::walk::{Details, EndedAs, Event, Lapse, Moment, Walker};
 
 /// How far a job is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -83,6 +83,8 @@ pub struct Begun {
     pub revision: u32,
     /// The version of the program that began it.
     pub version: String,
+    /// Who walks; practice is no job.
+    pub walker: Walker,
     /// What is known beside the walk.
     pub details: Details,
     /// When it began.
@@ -93,10 +95,31 @@ pub struct Begun {
     pub worked: Minutes,
 }
 
+/// What a listing asks of a line of a journal.
+pub trait Listable {
+    /// The event.
+    fn event(&self) -> &Event;
+    /// On the first line, the version of the program that opened the job.
+    fn version(&self) -> Option<&str>;
+}
+
+impl Listable for Kept {
+    fn event(&self) -> &Event {
+        Self::event(self)
+    }
+
+    fn version(&self) -> Option<&str> {
+        match self {
+            Self::Opened(opening) => Some(&opening.version),
+            Self::Walk(_) => None,
+        }
+    }
+}
+
 impl Summary {
     /// Folds what was recovered of a job of this name.
     #[must_use]
-    pub fn of(name: String, found: &Recovered<Kept>) -> Self {
+    pub fn of<E: Listable>(name: String, found: &Recovered<E>) -> Self {
         let condition = match (found.damage.is_empty() && !found.records.is_empty(), found.torn) {
             (false, _) => Condition::Damaged,
             (true, Some(_)) => Condition::Torn,
@@ -121,10 +144,10 @@ fn stands_after(before: Standing, event: &Event) -> Standing {
     }
 }
 
-fn begun(found: &Recovered<Kept>) -> Option<Begun> {
+fn begun<E: Listable>(found: &Recovered<E>) -> Option<Begun> {
     let (first, last) = (found.records.first()?, found.records.last()?);
-    let Kept::Opened(opening) = &first.event else { return None };
-    let Event::Begun { tree, revision, details, .. } = &opening.event else { return None };
+    let version = first.event.version()?;
+    let Event::Begun { tree, revision, walker, details, .. } = first.event.event() else { return None };
     let details = found
         .records
         .iter()
@@ -137,7 +160,8 @@ fn begun(found: &Recovered<Kept>) -> Option<Begun> {
     Some(Begun {
         tree: tree.clone(),
         revision: *revision,
-        version: opening.version.clone(),
+        version: version.to_owned(),
+        walker: *walker,
         details: details.clone(),
         started: first.at,
         last: last.at,
@@ -146,7 +170,7 @@ fn begun(found: &Recovered<Kept>) -> Option<Begun> {
 }
 
 #[expect(clippy::cast_precision_loss, reason = "2^53 ms are 285,000 years")]
-fn worked(found: &Recovered<Kept>) -> Minutes {
+fn worked<E: Listable>(found: &Recovered<E>) -> Minutes {
     let is_away = |event: &Event| {
         matches!(event, Event::Resumed { .. } | Event::Stayed | Event::Lapsed { cause: Lapse::LeftIt })
     };
@@ -159,7 +183,6 @@ fn worked(found: &Recovered<Kept>) -> Minutes {
 mod tests {
     use super::super::journal::{ChainHash, Record, Torn};
     use super::*;
-    use crate::walk::Walker;
 
     fn found(events: &[(u64, Event)]) -> Recovered<Kept> {
         let begun = Event::Begun {

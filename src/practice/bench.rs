@@ -26,11 +26,20 @@ pub enum Health {
     Mended,
 }
 
+/// Whether readings are off and people misread.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Chance {
+    AsItIs,
+    Exact,
+}
+
 /// A specimen, ready to be asked.
 pub struct Bench<'a> {
     tree: &'a Tree,
     outlook: Outlook<'a, 'a>,
     meter: Meter,
+    /// Whether anything is left to chance.
+    chance: Chance,
     hidden: FaultId,
     faulty: Case<'a, 'a>,
     /// Of what comes and goes: the machine while it shows.
@@ -55,10 +64,24 @@ impl<'a> Bench<'a> {
             tree,
             outlook: Outlook::new(tree, day, vocabulary, specimen.meter()),
             meter: specimen.meter(),
+            chance: Chance::AsItIs,
             hidden: knot.fault,
             faulty: day.case(&[knot]),
             shown,
             healthy: day.healthy(),
+        }
+    }
+
+    /// The same, with a meter that is never off and people who never misread; what comes and goes shows.
+    #[must_use]
+    pub fn exact(self) -> Self {
+        Self { chance: Chance::Exact, ..self }
+    }
+
+    fn happens(&self, probability: f64, dice: &mut Dice) -> bool {
+        match self.chance {
+            Chance::AsItIs => dice.happens(probability),
+            Chance::Exact => probability >= SHOWS,
         }
     }
 
@@ -72,7 +95,7 @@ impl<'a> Bench<'a> {
 
     fn case_shown(&self, health: Health, dice: &mut Dice) -> &Case<'a, 'a> {
         match (&self.shown, health) {
-            (Some(shown), Health::Faulty) if dice.happens(SHOWS) => shown,
+            (Some(shown), Health::Faulty) if self.happens(SHOWS, dice) => shown,
             _ => self.case(health),
         }
     }
@@ -91,7 +114,7 @@ impl<'a> Bench<'a> {
             _ => self.likely_ways(ix, health, count),
         };
         let truth = ways[dice.one_of(ways.len())];
-        let misread = !is_proof && count > 1 && dice.happens(MISREAD);
+        let misread = !is_proof && count > 1 && self.happens(MISREAD, dice);
         Some(if misread { (truth + 1 + dice.one_of(count - 1)) % count } else { truth })
     }
 
@@ -140,7 +163,7 @@ impl<'a> Bench<'a> {
         // What comes and goes already shows in the model while its place is moved.
         let moved = !read.while_moves.is_empty();
         let case = match health {
-            Health::Faulty if moved && self.shown.is_some() && !dice.happens(SHOWS) => &self.healthy,
+            Health::Faulty if moved && self.shown.is_some() && !self.happens(SHOWS, dice) => &self.healthy,
             _ => self.case(health),
         };
         match values(case) {
@@ -180,7 +203,9 @@ impl<'a> Bench<'a> {
     fn noisy(&self, value: Option<Amount>, unit: Unit, dice: &mut Dice) -> Option<Reading> {
         let Some(value) = value else { return Reading::parse("OL", unit).ok() };
         let shown = self.meter.shown(value)?;
-        let Some(limit) = self.meter.limit_of_error(&shown) else { return Some(shown) };
+        let Some(limit) = self.meter.limit_of_error(&shown).filter(|_| self.chance == Chance::AsItIs) else {
+            return Some(shown);
+        };
         let off = limit.value() * dice.between(-1.0, 1.0);
         // No meter shows less than nothing in ohms.
         let least = if value.measure() == Measure::Ohms { 0.0 } else { f64::NEG_INFINITY };

@@ -7,15 +7,13 @@ use super::bench::{Bench, Health};
 use super::dice::Dice;
 use super::specimen::Specimen;
 use super::stop::{Stopped, allowed};
+use crate::job::{item_minutes, own_minutes, step_minutes_here};
 use crate::machine::Machine;
-use crate::reason::{Situation, repair_of, step_minutes, zone_minutes};
+use crate::reason::{Situation, repair_of};
 use crate::safety::{Confirm, Shown};
 use crate::tree::{Kind, Leads, OffTree, StepIx};
 use crate::units::{Amount, Minutes, Reading};
 use crate::walk::{Input, Lapse, Moment, Now, Outcome, OwnReading, Walk};
-
-/// A measurement off the tree (our choice, no source).
-const OWN_MINUTES: f64 = 3.0;
 
 /// A move that was stopped, with where and when.
 #[derive(Debug, Clone, PartialEq)]
@@ -158,40 +156,17 @@ pub fn names_hidden(walk: &Walk, find: StepIx, specimen: &Specimen) -> bool {
     named.into_iter().any(|fault| fault == hidden || repair_of(machine, fault) == repair)
 }
 
-/// What an input takes, by the tree and the machine: the step itself when it is left, the way to its zone when the
-/// step before was elsewhere, a gate's minutes shared out over its items.
+/// What an input takes, by the tree and the machine.
 #[must_use]
 pub fn minutes_of(walk: &Walk, input: &Input) -> Minutes {
-    let tree = walk.course().tree();
-    let vocabulary = walk.course().vocabulary();
     match input {
         Input::Answer(_) | Input::Reading(_) | Input::Decide { .. } | Input::Done | Input::Cannot(_) => {
-            let Now::Step(ix) = walk.now() else { return Minutes(0.0) };
-            let step = tree.step(*ix);
-            let own = step_minutes(step, vocabulary, tree.model.as_deref());
-            let from = zone_before(walk, *ix);
-            let moved = step.zone.is_some() && step.zone.as_deref() != from;
-            let way = if moved { zone_minutes(step.zone.as_deref(), vocabulary).value() } else { 0.0 };
-            Minutes(own.value() + way)
+            step_minutes_here(walk)
         }
-        Input::Confirm { .. } => {
-            let Now::Gate(at) = walk.now() else { return Minutes(0.0) };
-            let items = walk.gate_items(at.gate, at.step, at.why).len().max(1);
-            Minutes(at.gate.minutes(vocabulary).value() / f64::from(u32::try_from(items).unwrap_or(u32::MAX)))
-        }
-        Input::Own(_) => Minutes(OWN_MINUTES),
+        Input::Confirm { .. } => item_minutes(walk),
+        Input::Own(_) => own_minutes(),
         _ => Minutes(0.0),
     }
-}
-
-/// The zone of the last step, before this one, that has one.
-fn zone_before(walk: &Walk, ix: StepIx) -> Option<&str> {
-    let tree = walk.course().tree();
-    let mut visits = walk.visits().iter().rev();
-    if walk.visits().last().is_some_and(|v| v.step == ix && v.outcome == Outcome::Open) {
-        visits.next();
-    }
-    visits.find_map(|v| tree.step(v.step).zone.as_deref())
 }
 
 /// The moment at which an input lands, its minutes counted; and, where half an hour passed in one go, that nothing has

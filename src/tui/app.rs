@@ -10,11 +10,12 @@ use ratatui::layout::{Position, Rect};
 use super::frame::Drawn;
 use super::keys::{Place, message_of};
 use super::message::Message;
-use super::screens::{Asks, Chosen, Form, List, Purpose, Screen};
+use super::screens::{Asks, Chosen, Form, List, PracticeScreen, Purpose, ReviewScreen, Screen};
 use super::session::{Session, Surroundings};
 use super::theme::Role;
 use super::words::{TOO_EARLY, TOO_SMALL};
-use crate::job::{JobName, JobPlace};
+use crate::job::{JobName, JobPlace, Names, Review, Shelf};
+use crate::practice::Sitting;
 use crate::tree::Walkable;
 use crate::walk::{Details, Lapse, Moment, Now};
 
@@ -70,6 +71,26 @@ impl App {
         session.given = Some(course);
         let mut app = Self::over(session);
         app.open(Screen::Form(Form::new(Purpose::Job(Chosen::Given))));
+        app
+    }
+
+    /// At the machine in the yard.
+    #[must_use]
+    pub fn practising(around: Surroundings, sitting: Sitting, shelf: Shelf, at: Moment) -> Self {
+        let mut session = Session::new(around, at);
+        session.look_around();
+        let mut app = Self::over(session);
+        app.open(Screen::Practice(Box::new(PracticeScreen::new(sitting, shelf))));
+        app
+    }
+
+    /// Looking at reviewed jobs, each with its name.
+    #[must_use]
+    pub fn reviewing(around: Surroundings, jobs: Vec<(String, Review)>, names: Names, at: Moment) -> Self {
+        let mut session = Session::new(around, at);
+        session.look_around();
+        let mut app = Self::over(session);
+        app.open(Screen::Review(ReviewScreen::new(jobs, names)));
         app
     }
 

@@ -25,6 +25,7 @@ impl App {
             Effect::Offer(title, entries) => {
                 self.open(Screen::List(List::of(&title, entries).about_a_reading()));
             }
+            Effect::Also(title, entries) => self.open(Screen::List(List::of(&title, entries))),
             Effect::Help => {
                 let of = self.base_place();
                 self.open(Screen::Help(Help::new(of)));
@@ -38,6 +39,10 @@ impl App {
                 });
                 self.opened(done);
             }
+            Effect::Practise(tree) => match self.session.practised(&tree) {
+                Ok(screen) => self.open(Screen::Practice(Box::new(screen))),
+                Err(why) => self.session.said = Some(why),
+            },
             Effect::Begin(chosen, details) => {
                 let course = match chosen {
                     Chosen::Shelf(tree) => shipped(&tree),

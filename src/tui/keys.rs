@@ -28,6 +28,10 @@ pub enum Place {
     List,
     /// A note.
     Note,
+    /// Practice: one typed line.
+    Practice,
+    /// A review, event by event.
+    Review,
     /// What is only looked at: help, circuit, report.
     Leaf,
 }
@@ -82,7 +86,8 @@ const DOWN: Press = Press::Key(KeyCode::Down);
 /// The screens of a walk that the numbered list lies behind.
 const WALK: &[Place] = &[Place::Choose, Place::Reading, Place::Act, Place::Gate, Place::GateText];
 /// Where a line is typed.
-const TYPED: &[Place] = &[Place::Start, Place::Form, Place::Reading, Place::GateText, Place::Note];
+const TYPED: &[Place] =
+    &[Place::Start, Place::Form, Place::Reading, Place::GateText, Place::Note, Place::Practice];
 
 const CLOSE: Words = say("close", "cerrar");
 const GIVE_UP: Words = say("give up", "dejarlo");
@@ -152,6 +157,25 @@ pub static KEYS: &[KeyRow] = &[
     foot(&[Place::Note], TAB, |_| Message::Next, say("record the note", "registrar la nota")),
     foot(&[Place::Note], ESC, |_| Message::Close, GIVE_UP),
     foot(&[Place::Note], ENTER, |_| Message::Enter, say("new line", "línea nueva")),
+    foot(
+        &[Place::Practice],
+        ENTER,
+        |_| Message::Enter,
+        say("ask, look, read, or what is typed", "preguntar, mirar, leer, o lo escrito"),
+    ),
+    help(&[Place::Practice], Press::Text, Message::Type, TEXT),
+    foot(&[Place::Practice], ESC, |_| Message::Close, GIVE_UP),
+    help(&[Place::Practice], UP, |_| Message::Up, ABOVE),
+    help(&[Place::Practice], DOWN, |_| Message::Down, BELOW),
+    foot(&[Place::Review], DOWN, |_| Message::Down, say("forward", "adelante")),
+    foot(&[Place::Review], UP, |_| Message::Up, say("back", "atrás")),
+    foot(
+        &[Place::Review],
+        TAB,
+        |_| Message::Next,
+        say("gates, conditions, the other job", "controles, condiciones, el otro trabajo"),
+    ),
+    foot(&[Place::Review], ESC, |_| Message::Close, CLOSE),
     foot(&[Place::Leaf], ESC, |_| Message::Close, CLOSE),
     help(&[Place::Leaf], TAB, |_| Message::Close, CLOSE),
     foot(&[Place::Leaf], UP, |_| Message::Up, GOES_UP),

@@ -3,13 +3,16 @@
 use std::cell::OnceCell;
 use std::path::PathBuf;
 
-use super::screens::BySeat;
+use super::screens::{BySeat, PracticeScreen};
 use super::suspects::Suspects;
 use super::theme::{Letters, Palette};
 use super::words::{band_in, say};
 use crate::diag::Lang;
 use crate::draw::seat_of;
-use crate::job::{Disk, Holder, JobName, JobPlace, RecordFault, Recorded, Standing, Summary, survey};
+use crate::job::{
+    Disk, Holder, JobName, JobPlace, RecordFault, Recorded, Shelf, Standing, Summary, survey_briefly,
+};
+use crate::practice::{Asked, prepared};
 use crate::reason::{Likely, OnWire, Whereabouts};
 use crate::safety::Words;
 use crate::tree::{BandKind, Kind, Shipped, Walkable, examine};
@@ -20,6 +23,8 @@ use crate::walk::{Declined, Details, Event, Input, Moment, Now, Outcome, Page, W
 pub struct Surroundings {
     /// The folder of the jobs.
     pub jobs: PathBuf,
+    /// The apprentice's own folder; practice from the start screen needs one.
+    pub practice: Option<PathBuf>,
     /// The computer's name, where it is known.
     pub host: Option<String>,
     /// The language of new jobs.
@@ -125,7 +130,8 @@ impl Session {
             let names = Shipped::names();
             self.shelf = names.iter().filter_map(|name| on_shelf(name, &self.around.lang)).collect();
         }
-        let found = survey(&Disk, &self.around.jobs, |place, found| Summary::of(place.name(), &found));
+        let fold = |place: &JobPlace, found| Summary::of(place.name(), &found);
+        let found = survey_briefly(&Disk, &self.around.jobs, &|_, _| {}, fold);
         let mut jobs: Vec<Summary> =
             found.unwrap_or_default().into_iter().filter_map(|one| one.outcome.ok()).collect();
         jobs.retain(|job| !matches!(job.standing, Standing::Ended(_)) && job.begun.is_some());
@@ -178,6 +184,15 @@ impl Session {
             }
         }
         Err("a thousand jobs of this tree today".to_owned())
+    }
+
+    /// Practice on a tree of the shelf.
+    pub(super) fn practised(&self, tree: &str) -> Result<PracticeScreen, String> {
+        let folder = self.around.practice.as_ref().ok_or("there is no folder for practice")?;
+        let own = Shelf::new(folder);
+        let asked = Asked { lang: self.around.lang.clone(), ..Asked::default() };
+        let sitting = prepared(&shipped(tree)?, &own, &asked, &self.holder()).map_err(|e| e.to_string())?;
+        Ok(PracticeScreen::new(sitting, own))
     }
 
     /// Goes on with a job.

@@ -3,6 +3,7 @@
 //! The form of a line is the project's own; its hash is BLAKE3. The disk that fails is in
 //! `support/failing_disk.rs`; a small real one is mounted where the system lets us.
 
+mod archive;
 mod command;
 mod disk;
 mod failing;

@@ -168,7 +168,7 @@ fn some_measurement(machine: &Machine, whim: &mut Dice) -> String {
 }
 
 /// Runs of each apprentice: a thousand where the program is built to be quick, a few dozen where it is not.
-const RUNS: u32 = if cfg!(debug_assertions) { 12 } else { 1000 };
+const RUNS: u32 = if cfg!(debug_assertions) { 6 } else { 1000 };
 
 #[test]
 fn who_follows_the_tree_needs_no_more_than_who_measures_at_random() {

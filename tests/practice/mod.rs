@@ -3,6 +3,7 @@
 mod apprentices;
 mod plain_account;
 mod simulated;
+mod sitting;
 
 use std::sync::{Arc, LazyLock};
 

@@ -9,6 +9,7 @@ mod rough;
 mod newcomer;
 #[cfg(unix)]
 mod seat;
+mod practice;
 mod seen;
 #[cfg(unix)]
 mod terminal;
@@ -85,7 +86,7 @@ impl Person {
         Self::with(around, size, App::new)
     }
 
-    fn with(
+    pub(crate) fn with(
         around: Surroundings,
         (width, height): (u16, u16),
         app: impl FnOnce(Surroundings, Moment) -> App,

@@ -5,21 +5,131 @@
 //! "guarded","events","begun":{"at","last","tree","revision","version","minutes","details":{…}}|
 //! null}]}`. A damaged or torn job is listed, and makes the command exit 1.
 
-use std::io::{self, Write};
+use std::io::{self, IsTerminal, Write};
 
+use clap::Args;
+use indicatif::{ProgressBar, ProgressDrawTarget};
 use serde_json::json;
 
 use super::{ListFormat, ending};
-use crate::cli::Outcome;
 use crate::cli::job_place::JobsFolder;
+use crate::cli::{Failure, Outcome};
 use crate::diag::visible_line;
-use crate::job::{Begun, Condition, Disk, JournalError, Summary, Survey, rfc3339, survey};
+use crate::job::{
+    Archive, ArchiveJob, Begun, Condition, Disk, Facts, JournalError, Standing, Summary, Survey, rfc3339,
+    survey_briefly,
+};
+
+/// Which jobs are listed.
+#[derive(Debug, Clone, Default, Args)]
+pub(super) struct Filter {
+    /// Only jobs on this machine
+    #[arg(long, value_name = "NAME")]
+    machine: Option<String>,
+    /// Only jobs by this tree
+    #[arg(long, value_name = "NAME")]
+    tree: Option<String>,
+    /// Only jobs whose finding names this, or part of it
+    #[arg(long, value_name = "TEXT")]
+    fault: Option<String>,
+    /// Only jobs on the machine of this serial
+    #[arg(long, value_name = "SERIAL")]
+    serial: Option<String>,
+    /// Only jobs that have not ended
+    #[arg(long)]
+    open: bool,
+    /// Only jobs begun on this day or later, as 2026-03-02
+    #[arg(long, value_name = "DAY")]
+    since: Option<String>,
+}
+
+impl Filter {
+    /// True if the tree inside a job must be read to tell.
+    fn asks_the_tree(&self) -> bool {
+        self.machine.is_some() || self.fault.is_some()
+    }
+
+    /// Lets a job through or not; one of which nothing is known goes through where nothing is asked.
+    pub(super) fn keeps(&self, job: &ArchiveJob) -> bool {
+        let begun = job.begun();
+        let is = |asked: &Option<String>, own: &dyn Fn() -> Option<String>| {
+            asked.as_ref().is_none_or(|asked| own().is_some_and(|own| own.eq_ignore_ascii_case(asked)))
+        };
+        let tree = self.tree.as_ref().map(|name| name.rsplit('/').next().unwrap_or(name).to_owned());
+        let names = |fault: &String| {
+            let fault = fault.to_lowercase();
+            job.found.iter().any(|found| found.to_lowercase().contains(&fault))
+        };
+        is(&self.machine, &|| Some(job.machine.clone()))
+            && is(&tree, &|| begun.map(|begun| begun.tree.clone()))
+            && is(&self.serial, &|| begun?.details.serial.clone())
+            && self.fault.as_ref().is_none_or(names)
+            && (!self.open || !matches!(job.summary.standing, Standing::Ended(_)))
+            && self.since.as_ref().is_none_or(|since| begun.is_some_and(|b| b.started.date() >= *since))
+    }
+
+    fn is_any(&self) -> bool {
+        self.asks_the_tree()
+            || self.tree.is_some()
+            || self.serial.is_some()
+            || self.open
+            || self.since.is_some()
+    }
+
+    /// The day, if one was given, is one.
+    fn checked(&self) -> Result<(), Failure> {
+        let is_day = |day: &String| day.parse::<jiff::civil::Date>().is_ok_and(|d| d.to_string() == *day);
+        match self.since.as_ref().filter(|day| !is_day(day)) {
+            Some(day) => Err(Failure::usage(format!("`{day}` is no day")).hint("write it as 2026-03-02")),
+            None => Ok(()),
+        }
+    }
+}
+
+/// The jobs of the folder that the filter lets through, read with a bar on a terminal.
+pub(super) fn archive(jobs: &JobsFolder, filter: &Filter) -> Result<Archive, Failure> {
+    filter.checked()?;
+    Ok(Archive::of(&Disk, read(jobs)?).only(|job| filter.keeps(job)))
+}
+
+fn read(jobs: &JobsFolder) -> Result<Vec<Survey<ArchiveJob>>, Failure> {
+    let folder = jobs.path()?;
+    let bar = ProgressBar::hidden();
+    if std::io::stderr().is_terminal() {
+        bar.set_draw_target(ProgressDrawTarget::stderr());
+    }
+    let progress = |done: usize, of: usize| {
+        // A bar drawn for every file would cost more than the files.
+        if done.is_multiple_of(64) || done == of {
+            bar.set_length(of as u64);
+            bar.set_position(done as u64);
+        }
+    };
+    let found = survey_briefly(&Disk, &folder, &progress, |place, found| ArchiveJob::of(place, &found));
+    bar.finish_and_clear();
+    Ok(found?)
+}
 
 /// Lists the jobs of the folder.
-pub(super) fn run(jobs: &JobsFolder, format: ListFormat, out: &mut dyn Write) -> Outcome {
+pub(super) fn run(jobs: &JobsFolder, filter: &Filter, format: ListFormat, out: &mut dyn Write) -> Outcome {
+    filter.checked()?;
+    let mut facts = Facts::default();
+    let mut rows = Vec::new();
+    for Survey { place, outcome } in read(jobs)? {
+        let outcome = outcome.map(|mut job| {
+            if filter.asks_the_tree()
+                && let Some(known) = facts.of(&Disk, &place, job.texts)
+            {
+                job.with(known);
+            }
+            job
+        });
+        // What cannot be read is told where everything is asked for.
+        if outcome.as_ref().map_or(!filter.is_any(), |job| filter.keeps(job)) {
+            rows.push(Row { name: place.name(), outcome: outcome.map(|job| job.summary) });
+        }
+    }
     let folder = jobs.path()?;
-    let all = survey(&Disk, &folder, |place, found| Summary::of(place.name(), &found))?;
-    let rows: Vec<Row> = all.into_iter().map(Row::from).collect();
     let folder = folder.to_string_lossy();
     match format {
         ListFormat::Text => as_table(&rows, &folder, out)?,
@@ -35,12 +145,6 @@ pub(super) fn run(jobs: &JobsFolder, format: ListFormat, out: &mut dyn Write) ->
 struct Row {
     name: String,
     outcome: Result<Summary, JournalError>,
-}
-
-impl From<Survey<Summary>> for Row {
-    fn from(found: Survey<Summary>) -> Self {
-        Self { name: found.place.name(), outcome: found.outcome }
-    }
 }
 
 impl Row {
@@ -176,8 +280,12 @@ fn csv_fields(row: &Row) -> [String; 16] {
     ]
 }
 
-/// A field by RFC 4180: in quotes where it holds a comma, a quote or a line break.
+/// A field by RFC 4180: in quotes where it holds a comma, a quote or a line break. A field that a spreadsheet would
+/// take for a formula (it begins with `=`, `+`, `-`, `@`, a tab or a return) gets an apostrophe before it.
 fn quoted(field: &str) -> String {
+    let is_formula = field.starts_with(['=', '+', '-', '@', '\t', '\r']);
+    let apostrophe = if is_formula { "'" } else { "" };
+    let field = &format!("{apostrophe}{field}");
     if field.contains([',', '"', '\r', '\n']) {
         format!("\"{}\"", field.replace('"', "\"\""))
     } else {
@@ -195,5 +303,7 @@ mod tests {
         assert_eq!(quoted("4417"), "4417");
         assert_eq!(quoted("says \"dead\", again"), "\"says \"\"dead\"\", again\"");
         assert_eq!(quoted("a\nb"), "\"a\nb\"");
+        assert_eq!(quoted("=1+2"), "'=1+2");
+        assert_eq!(quoted("@sum(a,b)"), "\"'@sum(a,b)\"");
     }
 }

@@ -1,5 +1,6 @@
 //! `job`: what is in the folder, one job, and whether a journal is whole and unaltered.
 
+mod archive;
 mod list;
 mod show;
 mod verify;
@@ -23,10 +24,25 @@ pub(super) struct JobLine {
 #[derive(Debug, Subcommand)]
 enum Act {
     /// Lists the jobs in the folder
-    #[command(after_help = "Example: loomwalk job list --format csv")]
+    #[command(after_help = "Example: loomwalk job list --since 2026-03-01 --format csv")]
     List {
+        #[command(flatten)]
+        filter: list::Filter,
         #[arg(long, value_enum, default_value = "text")]
         format: ListFormat,
+        #[command(flatten)]
+        jobs: JobsFolder,
+    },
+    /// Sums the jobs in the folder: findings, minutes, proofs that failed, machines that came again
+    #[command(after_help = "Example: loomwalk job archive --machine tern --format html > archive.html")]
+    Archive {
+        #[command(flatten)]
+        filter: list::Filter,
+        #[arg(long, value_enum, default_value = "text")]
+        format: archive::Format,
+        /// Looks also how often the likeliest suspect was the one found, in so many of the last jobs
+        #[arg(long, value_name = "JOBS")]
+        suspects: Option<usize>,
         #[command(flatten)]
         jobs: JobsFolder,
     },
@@ -78,7 +94,10 @@ enum ListFormat {
 /// Does what was asked for.
 pub(super) fn run(line: JobLine, out: &mut dyn Write) -> Outcome {
     match line.act {
-        Act::List { format, jobs } => list::run(&jobs, format, out),
+        Act::List { filter, format, jobs } => list::run(&jobs, &filter, format, out),
+        Act::Archive { filter, format, suspects, jobs } => {
+            archive::run(&jobs, &filter, (format, suspects), out)
+        }
         Act::Show { which } => {
             let (name, found) = which.jobs.read::<Kept>(&which.job)?;
             show::run(name, &found, which.format, out)

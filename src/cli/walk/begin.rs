@@ -45,7 +45,7 @@ pub(super) fn job_place(args: &WalkArgs, tree: &str, at: Moment) -> Result<JobPl
     Err(Failure::usage("a thousand jobs of this tree today; give this one a name with `--job NAME`"))
 }
 
-pub(super) fn holder(at: Moment) -> Holder {
+pub(in crate::cli) fn holder(at: Moment) -> Holder {
     let host = std::env::var("HOSTNAME").or_else(|_| std::env::var("COMPUTERNAME")).ok();
     Holder { process: std::process::id(), host, since: at }
 }

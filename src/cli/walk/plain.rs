@@ -348,28 +348,8 @@ impl<R: BufRead> Talk<'_, R> {
         if within && !again {
             return self.gate_question(&page);
         }
-        for (signal, hazard) in &page.cautions {
-            self.line(&format!("{signal}. {hazard}"))?;
-        }
-        if let Some(defer) = &page.defer {
-            self.line(defer)?;
-        }
-        if page.kind != PageKind::Gate {
-            self.line(&format!("{}. {}", kind_word(page.kind), page.title))?;
-        }
-        if let Some(why) = &page.needed_for {
-            self.line(why)?;
-        }
-        for line in &page.lines {
-            let text = if line.label.is_empty() {
-                line.text.clone()
-            } else {
-                format!("{}: {}", line.label, line.text)
-            };
-            self.line(&text)?;
-        }
-        if matches!(page.kind, PageKind::Do | PageKind::Read | PageKind::Look) {
-            self.line(&format!("Machine now: {}", page.machine_now))?;
+        for line in page_lines(&page) {
+            self.line(&line)?;
         }
         for line in self.suggests.after(self.recorded.walk()) {
             self.line(&line)?;
@@ -422,6 +402,26 @@ impl<R: BufRead> Talk<'_, R> {
     }
 }
 
+/// What a page says before its question, line by line.
+pub(in crate::cli) fn page_lines(page: &Page) -> Vec<String> {
+    let mut lines: Vec<String> =
+        page.cautions.iter().map(|(signal, hazard)| format!("{signal}. {hazard}")).collect();
+    lines.extend(page.defer.clone());
+    if page.kind != PageKind::Gate {
+        lines.push(format!("{}. {}", kind_word(page.kind), page.title));
+    }
+    lines.extend(page.needed_for.clone());
+    lines.extend(page.lines.iter().map(|line| match line.label.as_str() {
+        "" => line.text.clone(),
+        label => format!("{label}: {}", line.text),
+    }));
+    if matches!(page.kind, PageKind::Do | PageKind::Read | PageKind::Look) {
+        lines.push(format!("Machine now: {}", page.machine_now));
+    }
+    lines
+}
+
+/// The word with which a prompt begins.
 fn kind_word(kind: PageKind) -> &'static str {
     match kind {
         PageKind::Ask => "Question",

@@ -16,6 +16,6 @@ pub use fault::{Act, JournalError};
 pub use layer::{Appendable, Disk, FileLayer, Holder, Lock, Start};
 pub use line::{CHAIN_START, ChainHash, Head, NotAHash};
 pub use moment::rfc3339;
-pub use recover::{Damage, DamageKind, MAX_JOURNAL_BYTES, Record, Recovered, Torn, recover};
+pub use recover::{Damage, DamageKind, MAX_JOURNAL_BYTES, Record, Recovered, Torn, recover, recover_by};
 pub use verdict::{Comparison, NotAHead, PrintedHead, Verdict};
-pub use writer::{Held, Journal, read_journal};
+pub use writer::{Held, Journal, read_journal, read_journal_by};

@@ -112,13 +112,19 @@ impl<E> Recovered<E> {
 /// Reads the bytes of a journal.
 #[must_use]
 pub fn recover<E: DeserializeOwned>(bytes: &[u8]) -> Recovered<E> {
+    recover_by(bytes, |text| serde_json::from_str(text).map_err(|error| error.to_string()))
+}
+
+/// As [`recover`], with a reader of one's own for the text of an event; what it refuses is not known to this version.
+#[must_use]
+pub fn recover_by<E>(bytes: &[u8], read: impl Fn(&str) -> Result<E, String>) -> Recovered<E> {
     let whole = bytes.iter().rposition(|byte| *byte == b'\n').map_or(0, |at| at + 1);
     let (records, damage, bytes_read) = (Vec::new(), Vec::new(), size(bytes.len()));
     let mut found = Recovered { records, damage, torn: None, stranded: 0, bytes: bytes_read };
     let (mut after, mut offset) = (CHAIN_START, 0);
     for (line, number) in bytes[..whole].split_inclusive(|byte| *byte == b'\n').zip(1..) {
         let length = size(line.len());
-        match found.take(&line[..line.len() - 1], after) {
+        match found.take(&line[..line.len() - 1], after, &read) {
             Ok(head) => after = head,
             Err(kind) => {
                 found.damage.push(Damage { line: number, offset, bytes: length, kind });
@@ -131,23 +137,25 @@ pub fn recover<E: DeserializeOwned>(bytes: &[u8]) -> Recovered<E> {
     found
 }
 
-impl<E: DeserializeOwned> Recovered<E> {
+impl<E> Recovered<E> {
     /// Takes one line, without its newline, as the next event.
-    fn take(&mut self, line: &[u8], after: Head) -> Result<Head, DamageKind> {
-        let read = line::read(line, after)?;
+    fn take(
+        &mut self,
+        line: &[u8],
+        after: Head,
+        read: impl Fn(&str) -> Result<E, String>,
+    ) -> Result<Head, DamageKind> {
+        let found = line::read(line, after)?;
         if self.damage.is_empty() {
-            let event = serde_json::from_str(read.event)
-                .map_err(|error| DamageKind::Unknown { reason: error.to_string() })?;
-            let Head { events: seq, hash } = read.head;
-            self.records.push(Record { seq, at: read.at, event, hash });
+            let event = read(found.event).map_err(|reason| DamageKind::Unknown { reason })?;
+            let Head { events: seq, hash } = found.head;
+            self.records.push(Record { seq, at: found.at, event, hash });
         } else {
             self.stranded += 1;
         }
-        Ok(read.head)
+        Ok(found.head)
     }
-}
 
-impl<E> Recovered<E> {
     /// Takes what stands after the last newline.
     fn take_tail(&mut self, tail: &[u8], after: Head, offset: u64) {
         let Some((_, line)) = tail.split_last() else { return };

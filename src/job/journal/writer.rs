@@ -16,7 +16,7 @@ use super::super::place::JobPlace;
 use super::fault::{Act, JournalError, failed};
 use super::layer::{Appendable, FileLayer, Holder, Lock, Start};
 use super::line::{self, CHAIN_START, Head};
-use super::recover::{MAX_JOURNAL_BYTES, Recovered, recover};
+use super::recover::{MAX_JOURNAL_BYTES, Recovered, recover, recover_by};
 use crate::walk::Moment;
 
 /// Room that must be there before a walk starts: more than the events of a long one.
@@ -31,6 +31,18 @@ pub fn read_journal<E: DeserializeOwned>(
     place: &JobPlace,
 ) -> Result<Recovered<E>, JournalError> {
     read_bytes(layer, place.file()).map(|bytes| recover(&bytes))
+}
+
+/// As [`read_journal`], with a reader of one's own for the text of an event.
+///
+/// # Errors
+/// As [`read_journal`].
+pub fn read_journal_by<E>(
+    layer: &dyn FileLayer,
+    place: &JobPlace,
+    read: impl Fn(&str) -> Result<E, String>,
+) -> Result<Recovered<E>, JournalError> {
+    read_bytes(layer, place.file()).map(|bytes| recover_by(&bytes, read))
 }
 
 /// A job that no other program can write while this lives.

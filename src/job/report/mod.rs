@@ -10,6 +10,7 @@ mod markdown;
 mod path;
 mod proofs;
 mod remnant;
+mod review_part;
 mod safety_part;
 mod sections;
 mod tables;
@@ -26,6 +27,7 @@ use crate::walk::{Event, Moment, Walk};
 use super::journal::{Record, Verdict};
 use super::kept::Kept;
 use super::replay::Replayed;
+use super::review::Review;
 
 /// Whom a report is for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -61,6 +63,8 @@ pub struct JournalState {
     pub wrong: Vec<String>,
     /// What happened beside the straight way, if it is to be told: back, jumps, waits, and taking up again.
     pub detours: Vec<(Moment, Event)>,
+    /// How the job went, if it is to be told.
+    pub review: Option<Review>,
 }
 
 impl JournalState {
@@ -88,7 +92,7 @@ impl JournalState {
             wrong.push(format!("Torn: {torn}."));
         }
         let head = verdict.head().printed();
-        Self { head, whole: verdict.is_whole(), wrong, detours: Vec::new() }
+        Self { head, whole: verdict.is_whole(), wrong, detours: Vec::new(), review: None }
     }
 
     /// Takes up what the events tell beside the straight way.

@@ -6,6 +6,7 @@ use crate::walk::{Now, Outcome, Walker};
 use super::detours::detours_section;
 use super::path::stops;
 use super::proofs::proofs_section;
+use super::review_part::review_section;
 use super::safety_part::{left_section, safety_section};
 use super::tables::{gate_items, own_readings, path_table, readings};
 use super::words::{stands, w};
@@ -48,6 +49,7 @@ impl Report<'_> {
                 self.walked(),
                 path_table(self),
                 detours_section(self),
+                review_section(self),
                 self.notes(),
             ]);
         }

@@ -32,10 +32,12 @@ const DIGITS: Words = say(
 );
 
 /// Screens on top of others, from which the help cannot be asked for.
-const ELSEWHERE: [(Words, Place); 4] = [
+const ELSEWHERE: [(Words, Place); 6] = [
     (say("Where lines are filled in", "Donde se llenan líneas"), Place::Form),
     (say("In a note", "En una nota"), Place::Note),
     (say("In a numbered list", "En una lista numerada"), Place::List),
+    (say("In practice", "En la práctica"), Place::Practice),
+    (say("In a review", "En una revisión"), Place::Review),
     (say("In help, circuit and report", "En ayuda, circuito e informe"), Place::Leaf),
 ];
 

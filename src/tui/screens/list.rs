@@ -1,6 +1,6 @@
 //! A numbered list: what else can be done here, or a question whose answers go by number.
 
-use super::{Circuit, Effect, Purpose, ReportScreen, Screen, Shown, Sums, scrolled};
+use super::{ArchiveScreen, Circuit, Effect, Purpose, ReportScreen, Screen, Shown, Sums, scrolled};
 use crate::safety::Words;
 use crate::tree::BandKind;
 use crate::tui::frame::Framed;
@@ -55,6 +55,17 @@ impl List {
     /// A list of these entries.
     pub(in crate::tui) fn of(title: &str, entries: Vec<Entry>) -> Self {
         Self { scroll: 0, title: title.to_owned(), entries, asks: Asks::Nothing }
+    }
+
+    /// What else can be done at the start screen, practice on the marked tree first.
+    pub(in crate::tui) fn more_with(session: &Session, marked: Option<(&str, &str)>) -> Vec<Entry> {
+        let practise = marked.map(|(name, title)| {
+            let text = format!("{} {title}", session.word(PRACTISE));
+            ('2', text, vec![Effect::Close, Effect::Practise(name.to_owned())])
+        });
+        let mut entries = more(session);
+        entries.splice(1..1, practise);
+        entries
     }
 
     /// What else can be done where the walk is; on the start screen without one.
@@ -177,6 +188,11 @@ const PALETTE: Words = say(
     "Light or dark: the other palette, kept for next time",
     "Claro u oscuro: la otra paleta, queda para la próxima vez",
 );
+const PRACTISE: Words = say("Practise, on a simulated machine:", "Practicar, en una máquina simulada:");
+const ARCHIVE: Words = say(
+    "Archive: what was found, how long it took, what is open",
+    "Archivo: lo hallado, lo que tardó, lo abierto",
+);
 const REPORT: Words =
     say("Report: the job as it is written up so far", "Informe: el trabajo como va hasta ahora");
 const LEAVE: Words = say("Leave: the job is kept", "Salir: el trabajo se guarda");
@@ -220,6 +236,7 @@ fn more(session: &Session) -> Vec<Entry> {
         add('r', REPORT, Effect::Open(|session| ReportScreen::of(session).map(Screen::Report)));
     } else {
         add('1', PALETTE, Effect::Turn);
+        add('3', ARCHIVE, Effect::Open(|session| ArchiveScreen::of(session).map(Screen::Archive)));
         add('6', SUMS, Effect::Open(|session| Ok(Screen::List(Sums::list(session)))));
         add('8', HELP, Effect::Help);
     }

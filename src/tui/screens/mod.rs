@@ -4,23 +4,29 @@
 
 mod along;
 mod circuit;
+mod archive;
 mod form;
 mod gate;
 mod help;
 mod list;
 mod note;
+mod practice;
 mod report;
+mod review;
 mod start;
 mod step;
 mod sums;
 
+pub(super) use archive::ArchiveScreen;
 pub(super) use circuit::{BySeat, Circuit};
 pub(super) use form::{Chosen, Form, Purpose};
 pub(super) use gate::GateScreen;
 pub(super) use help::Help;
 pub(super) use list::{Asks, Entry, List};
 pub(super) use note::Note;
+pub(super) use practice::PracticeScreen;
 pub(super) use report::ReportScreen;
+pub(super) use review::ReviewScreen;
 pub(super) use start::Start;
 pub(super) use step::StepScreen;
 pub(super) use sums::Sums;
@@ -45,12 +51,16 @@ pub(super) enum Effect {
     Open(Opens),
     /// Asks what goes by number: a title, and the entries.
     Offer(String, Vec<Entry>),
+    /// Opens a numbered list of what else can be done: a title, and the entries.
+    Also(String, Vec<Entry>),
     /// Opens the help of the screen under the others.
     Help,
     /// Opens lines to fill in.
     Fill(Purpose),
     /// Goes on with a job of the folder.
     GoOn(String),
+    /// Begins practice on this tree of the shelf.
+    Practise(String),
     /// Begins a job of this tree.
     Begin(Chosen, Box<Details>),
     /// These initials confirm from now on.
@@ -108,6 +118,9 @@ pub(super) enum Screen {
     Report(ReportScreen),
     Sums(Sums),
     Circuit(Circuit),
+    Archive(ArchiveScreen),
+    Review(ReviewScreen),
+    Practice(Box<PracticeScreen>),
 }
 
 impl Screen {
@@ -133,6 +146,9 @@ impl Screen {
             Self::Report(screen) => screen,
             Self::Sums(screen) => screen,
             Self::Circuit(screen) => screen,
+            Self::Archive(screen) => screen,
+            Self::Review(screen) => screen,
+            Self::Practice(screen) => screen.as_ref(),
         }
     }
 
@@ -149,6 +165,9 @@ impl Screen {
             Self::Report(screen) => screen,
             Self::Sums(screen) => screen,
             Self::Circuit(screen) => screen,
+            Self::Archive(screen) => screen,
+            Self::Review(screen) => screen,
+            Self::Practice(screen) => screen.as_mut(),
         }
     }
 }

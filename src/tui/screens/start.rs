@@ -1,6 +1,6 @@
 //! The start screen: go on with the last job, or take a tree by machine and symptom.
 
-use super::{Chosen, Effect, LONGEST_LINE, Purpose, Shown, scrolled};
+use super::{Chosen, Effect, LONGEST_LINE, List, Purpose, Shown, scrolled};
 use crate::safety::Words;
 use crate::tui::frame::Framed;
 use crate::tui::keys::Place;
@@ -28,6 +28,7 @@ const LAST: Words = say("Go on with the last job", "Seguir con el último trabaj
 const TREES: Words = say("Trees", "Árboles");
 const OPEN: Words = say("Open jobs", "Trabajos abiertos");
 const FILTER: Words = say("filter", "filtro");
+const MORE_HERE: Words = say("More", "Más");
 const NOTHING: Words = say(
     "Nothing here is called so. Backspace takes back a letter.",
     "Nada aquí se llama así. Retroceso borra una letra.",
@@ -57,7 +58,7 @@ impl Shown for Start {
                 let nth = c.to_digit(10).and_then(|d| usize::try_from(d).ok()?.checked_sub(1));
                 return nth.and_then(|nth| opens.get(nth).cloned()).into_iter().collect();
             }
-            Message::Next | Message::Close => return vec![Effect::more()],
+            Message::Next | Message::Close => return vec![self.more(session)],
             other => return scrolled(&mut self.scroll, other),
         }
         Vec::new()
@@ -110,6 +111,17 @@ impl Start {
     fn refilter(&mut self, change: impl Fn(&mut String)) {
         change(&mut self.filter);
         self.cursor = 0;
+    }
+
+    /// The numbered list, with practice on the tree that is marked.
+    fn more(&self, session: &Session) -> Effect {
+        let marked = match self.effects(session).into_iter().nth(self.cursor) {
+            Some(Effect::Fill(Purpose::Job(Chosen::Shelf(name)))) => Some(name),
+            _ => None,
+        };
+        let tree = marked.and_then(|name| session.shelf.iter().find(|tree| tree.name == name));
+        let entries = List::more_with(session, tree.map(|tree| (tree.name.as_str(), tree.title.as_str())));
+        Effect::Also(session.word(MORE_HERE).to_owned(), entries)
     }
 
     fn effects(&self, session: &Session) -> Vec<Effect> {

@@ -2,12 +2,24 @@
 //!
 //! Jobs are read and folded on all cores, one job in memory per core at a time.
 
+mod brief;
+mod facts;
+mod html;
+mod leader;
+mod sums;
+
+pub use brief::{Brief, Trace};
+pub use facts::{Facts, TreeFacts};
+pub use html::archive_html;
+pub use leader::leader_was_found;
+pub use sums::{Archive, ArchiveJob, Repeat, archive_lines};
+
 use std::path::Path;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 use serde::de::DeserializeOwned;
 
-use super::journal::{Act, FileLayer, JournalError, Recovered, read_journal};
+use super::journal::{Act, FileLayer, JournalError, Recovered, read_journal_by};
 use super::place::{JOURNAL_ENDING, JobPlace};
 
 /// One job of a folder, and what was made of it.
@@ -35,13 +47,39 @@ where
     E: DeserializeOwned,
     S: Send,
 {
+    let read = |text: &str| serde_json::from_str::<E>(text).map_err(|error| error.to_string());
+    survey_by(layer, folder, &read, &|_, _| {}, fold)
+}
+
+/// Folds every job of a folder by what a listing needs of it: the texts inside a job are hashed and not read.
+/// `progress` hears how many are done, and of how many.
+///
+/// # Errors
+/// When the folder cannot be listed.
+pub fn survey_briefly<S: Send>(
+    layer: &dyn FileLayer,
+    folder: &Path,
+    progress: &(dyn Fn(usize, usize) + Sync),
+    fold: impl Fn(&JobPlace, Recovered<Brief>) -> S + Sync,
+) -> Result<Vec<Survey<S>>, JournalError> {
+    survey_by(layer, folder, &brief::brief, progress, fold)
+}
+
+fn survey_by<E, S: Send>(
+    layer: &dyn FileLayer,
+    folder: &Path,
+    read: &(dyn Fn(&str) -> Result<E, String> + Sync),
+    progress: &(dyn Fn(usize, usize) + Sync),
+    fold: impl Fn(&JobPlace, Recovered<E>) -> S + Sync,
+) -> Result<Vec<Survey<S>>, JournalError> {
     let places = jobs_in(layer, folder)?;
-    let next = AtomicUsize::new(0);
+    let (next, finished) = (AtomicUsize::new(0), AtomicUsize::new(0));
     let work = || {
         let mut done = Vec::new();
         while let Some(place) = places.get(next.fetch_add(1, Ordering::Relaxed)) {
-            let outcome = read_journal(layer, place).map(|found| fold(place, found));
+            let outcome = read_journal_by(layer, place, read).map(|found| fold(place, found));
             done.push(Survey { place: place.clone(), outcome });
+            progress(finished.fetch_add(1, Ordering::Relaxed) + 1, places.len());
         }
         done
     };

@@ -1,0 +1,97 @@
+//! Practice line by line: one fact a line, and the last line is the question.
+
+use std::io::{BufRead, Write};
+
+use super::lies;
+use crate::cli::walk::page_lines;
+use crate::cli::{Ending, Failure, Outcome};
+use crate::diag::visible;
+use crate::job::Shelf;
+use crate::practice::{Dialogue, PRACTICE_HELP, Sitting, line_of};
+use crate::walk::{ItemState, PageKind};
+
+/// Practises with a person, line by line.
+pub(super) fn run(sitting: Sitting, shelf: &Shelf, out: &mut dyn Write) -> Outcome {
+    let stdin = std::io::stdin();
+    let mut talk = Talk { dialogue: Dialogue::new(sitting), lines: stdin.lock(), out };
+    talk.greet()?;
+    talk.talk()?;
+    let (debrief, sat) = talk.dialogue.debrief()?;
+    for line in debrief.lines() {
+        talk.line(&line)?;
+    }
+    shelf.append(&line_of(&sat))?;
+    writeln!(std::io::stderr(), "The log is yours: {}", lies(talk.dialogue.sitting().place()))?;
+    Ok(Ending::Fine)
+}
+
+struct Talk<'o, R> {
+    dialogue: Dialogue,
+    lines: R,
+    out: &'o mut dyn Write,
+}
+
+impl<R: BufRead> Talk<'_, R> {
+    fn greet(&mut self) -> Result<(), Failure> {
+        let walk = self.dialogue.sitting().walk();
+        let title = walk.course().tree().title.in_lang(&walk.lang()).to_owned();
+        self.line(&format!("Practice. {title}."))?;
+        self.line("A machine stands in the yard with one fault in it. It is simulated; the gates are the real ones.")?;
+        let known = self.dialogue.sitting().known();
+        self.line(&known)?;
+        PRACTICE_HELP.iter().try_for_each(|line| self.line(line))
+    }
+
+    fn talk(&mut self) -> Result<(), Failure> {
+        let mut moved = true;
+        while !self.dialogue.sitting().is_over() {
+            if moved {
+                self.tell_page()?;
+            } else {
+                self.tell_question()?;
+            }
+            let Some(typed) = self.read()? else {
+                self.dialogue.show();
+                break;
+            };
+            let reply = self.dialogue.hear(&typed)?;
+            for line in &reply.lines {
+                self.line(line)?;
+            }
+            moved = reply.moved;
+        }
+        self.line("")
+    }
+
+    fn tell_page(&mut self) -> Result<(), Failure> {
+        let page = self.dialogue.sitting().walk().page();
+        self.line("")?;
+        let first = page.items.first().is_none_or(|item| item.state == ItemState::Live);
+        if page.kind != PageKind::Gate || first {
+            for line in page_lines(&page) {
+                self.line(&line)?;
+            }
+        }
+        self.tell_question()
+    }
+
+    fn tell_question(&mut self) -> Result<(), Failure> {
+        let page = self.dialogue.sitting().walk().page();
+        for line in self.dialogue.question(&page) {
+            self.line(&line)?;
+        }
+        Ok(())
+    }
+
+    fn line(&mut self, text: &str) -> Result<(), Failure> {
+        writeln!(self.out, "{}", visible(text))?;
+        Ok(self.out.flush()?)
+    }
+
+    /// One typed line; `None` at its end.
+    fn read(&mut self) -> Result<Option<String>, Failure> {
+        let mut bytes = Vec::new();
+        let taken = std::io::Read::take(&mut self.lines, 1 << 20).read_until(b'\n', &mut bytes)?;
+        Ok((taken > 0).then(|| String::from_utf8_lossy(&bytes).trim_end_matches(['\r', '\n']).to_owned()))
+    }
+}

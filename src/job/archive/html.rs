@@ -1,0 +1,83 @@
+//! The archive as one page: the same sums, the findings as a plot with the numbers beside it.
+
+use std::fmt::Write as _;
+
+use super::sums::{Archive, of, repeat};
+use crate::diag::visible_line;
+use crate::job::summary::Standing;
+
+const STYLE: &str = "body{font:16px/1.4 sans-serif;max-width:60em;margin:2em auto;padding:0 1em;color:#111;background:#fff}\
+table{border-collapse:collapse;width:100%}th,td{text-align:left;padding:.3em .6em;border-bottom:1px solid #bbb}\
+td.n{text-align:right}rect{fill:#333}@media print{body{margin:0}}";
+
+/// The page; everything that comes from files is neutralised.
+#[must_use]
+pub fn archive_html(archive: &Archive, suspects: Option<(usize, usize)>) -> String {
+    let mut page = format!(
+        "<!doctype html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"><title>Archive</title><style>{STYLE}</style></head><body>\n<h1>Archive</h1>\n<p>{} jobs.</p>\n",
+        archive.jobs.len()
+    );
+    if let Some((count, middle, least, most)) = archive.minutes() {
+        let _ = writeln!(
+            page,
+            "<p>{count} ended. Minutes worked, waits left out: {middle:.0} in the middle, {least:.0} to {most:.0}.</p>"
+        );
+    }
+    findings(archive, &mut page);
+    let (failed, in_jobs, found) = archive.proofs();
+    let _ =
+        writeln!(page, "<p>Proofs that failed: {failed}, in {in_jobs} of {found} jobs with a finding.</p>");
+    if let Some((right, of)) = suspects {
+        let _ = writeln!(
+            page,
+            "<p>The likeliest suspect was the one found in {right} of {of} jobs looked at.</p>"
+        );
+    }
+    let cannot: Vec<String> = archive.gates_cannot().iter().map(|(gate, n)| format!("{gate}: {n}")).collect();
+    list("Gates answered \u{201c}cannot\u{201d}", cannot, &mut page);
+    list("The same machine again within 30 days", archive.repeats().iter().map(repeat).collect(), &mut page);
+    let names = |standing| archive.standing(standing).into_iter().map(str::to_owned).collect::<Vec<_>>();
+    list("Open", names(Standing::Open), &mut page);
+    list("Waiting", names(Standing::Waiting), &mut page);
+    list("Cannot be read", archive.unreadable.clone(), &mut page);
+    page.push_str("</body></html>\n");
+    page
+}
+
+fn findings(archive: &Archive, page: &mut String) {
+    let all = archive.findings();
+    page.push_str("<h2>Findings</h2>\n");
+    if all.is_empty() {
+        page.push_str("<p>None yet.</p>\n");
+        return;
+    }
+    let most = all.iter().map(|(_, count)| *count).max().unwrap_or(1);
+    page.push_str(
+        "<table><thead><tr><th>Fault</th><th>Machine, tree</th><th>Jobs</th><th></th></tr></thead><tbody>\n",
+    );
+    for ((machine, tree, fault), count) in &all {
+        let width = (count * 200).div_ceil(most);
+        let _ = writeln!(
+            page,
+            "<tr><td>{}</td><td>{}</td><td class=\"n\">{count}</td><td><svg width=\"200\" height=\"12\" role=\"img\" aria-label=\"{count}\"><rect width=\"{width}\" height=\"12\"/></svg></td></tr>",
+            safe(fault),
+            safe(&of(machine, tree))
+        );
+    }
+    page.push_str("</tbody></table>\n");
+}
+
+fn list(title: &str, all: Vec<String>, page: &mut String) {
+    if all.is_empty() {
+        return;
+    }
+    let _ = writeln!(page, "<h2>{title}</h2>\n<ul>");
+    for line in all {
+        let _ = writeln!(page, "<li>{}</li>", safe(&line));
+    }
+    page.push_str("</ul>\n");
+}
+
+fn safe(text: &str) -> String {
+    visible_line(text).replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
+}

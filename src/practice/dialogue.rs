@@ -1,0 +1,278 @@
+//! What an apprentice types, line by line, and what is told in return: plain mode and the screen drive the same.
+//!
+//! An empty line lets the machine answer; a number confirms the item, or says what was done; words and measurements are
+//! typed as they are. Where one more line is needed (initials, a decision), the dialogue asks for it and waits.
+
+use crate::diag::visible_line;
+use crate::job::RecordFault;
+use crate::safety::Confirm;
+use crate::walk::{Input, ItemState, Page, PageKind};
+
+use super::debrief::Debrief;
+use super::history::Sat;
+use super::sitting::{Heard, Sitting, last_band};
+
+/// The help, a line each.
+pub const PRACTICE_HELP: [&str; 4] = [
+    "Enter: asks the operator, looks, or reads the meter, where the step wants that.",
+    "A measurement of your own, on one line: volts A1:7 GND1 key on, bar down. Also ohms, amps around W40, moving X14.",
+    "back, note WORDS, cannot WHY, jump STEP, where, repeat. Items and what was done go by their number.",
+    "show: gives up, or stops at the finding, and shows what it was.",
+];
+
+/// What is waited for beside the page's own question.
+#[derive(Debug, Clone, PartialEq)]
+enum Waits {
+    /// Initials, to go on with what was typed.
+    Initials(String),
+    /// A decision about a reading too close to call.
+    Decision(String),
+}
+
+/// What came of a typed line.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Reply {
+    /// The lines that tell it.
+    pub lines: Vec<String>,
+    /// The page has changed, and is to be told again.
+    pub moved: bool,
+}
+
+impl Reply {
+    fn lines(lines: Vec<String>) -> Self {
+        Self { lines, moved: false }
+    }
+
+    fn line(line: impl Into<String>) -> Self {
+        Self::lines(vec![line.into()])
+    }
+
+    fn moved() -> Self {
+        Self { lines: Vec::new(), moved: true }
+    }
+}
+
+/// A sitting with what is being said in it.
+#[derive(Debug)]
+pub struct Dialogue {
+    sitting: Sitting,
+    initials: Option<String>,
+    waits: Option<Waits>,
+}
+
+type Told = Result<Reply, RecordFault>;
+
+impl Dialogue {
+    /// A dialogue about a sitting.
+    #[must_use]
+    pub const fn new(sitting: Sitting) -> Self {
+        Self { sitting, initials: None, waits: None }
+    }
+
+    /// The sitting.
+    #[must_use]
+    pub const fn sitting(&self) -> &Sitting {
+        &self.sitting
+    }
+
+    /// What is wanted now, the item of a gate first; the last line is the question.
+    #[must_use]
+    pub fn question(&self, page: &Page) -> Vec<String> {
+        match &self.waits {
+            Some(Waits::Initials(_)) => return vec!["Your initials, once for this practice:".to_owned()],
+            Some(Waits::Decision(_)) => {
+                let decide = "Decide: number of the band and the reason, or an empty line to measure again.";
+                return vec![decide.to_owned()];
+            }
+            None => {}
+        }
+        if page.kind == PageKind::Gate {
+            return gate_question(page);
+        }
+        vec![
+            match page.kind {
+                PageKind::Ask => "Enter to ask.",
+                PageKind::Look => "Enter to look.",
+                PageKind::Read => "Enter to read the meter.",
+                PageKind::Do => "1 when it is done. Done?",
+                PageKind::Find => "1 to go on to the repair, show to stop here. Which?",
+                PageKind::Close | PageKind::Refer => "1 to end the job here. End it?",
+                PageKind::Waiting => "1 when you are back. Back?",
+                PageKind::Gate | PageKind::Ended => "",
+            }
+            .to_owned(),
+        ]
+    }
+
+    /// Gives up, or stops: nothing more is asked.
+    pub fn show(&mut self) {
+        self.sitting.show();
+    }
+
+    /// Takes one typed line.
+    ///
+    /// # Errors
+    /// When the log cannot be written.
+    pub fn hear(&mut self, typed: &str) -> Told {
+        let typed = typed.trim();
+        match self.waits.take() {
+            Some(Waits::Initials(then)) => self.named(typed, then),
+            Some(Waits::Decision(reading)) => self.decided(typed, reading),
+            None => self.typed(typed),
+        }
+    }
+
+    fn typed(&mut self, typed: &str) -> Told {
+        let (word, rest) = typed.split_once(' ').unwrap_or((typed, ""));
+        let rest = rest.trim().to_owned();
+        match word.to_lowercase().as_str() {
+            "" if self.sitting.machine_answers() => self.ask(),
+            "show" => {
+                self.sitting.show();
+                Ok(Reply::default())
+            }
+            "help" => Ok(Reply::lines(PRACTICE_HELP.map(str::to_owned).to_vec())),
+            "repeat" => Ok(Reply::moved()),
+            "where" => Ok(Reply::lines(self.whereabouts())),
+            "back" => self.say(Input::Back(None)),
+            "note" => self.say(Input::Note(rest)),
+            "cannot" => self.say(Input::Cannot(if rest.is_empty() { "not said".to_owned() } else { rest })),
+            "jump" => match self.sitting.walk().course().tree().find(&rest) {
+                Some(ix) => self.say(Input::Jump(ix)),
+                None => Ok(Reply::line(format!("Not taken: there is no step {}.", visible_line(&rest)))),
+            },
+            "meter" | "volts" | "volt" | "v" | "ohms" | "ohm" | "amps" | "amp" => {
+                let heard = self.sitting.measure(typed)?;
+                Ok(Reply { moved: false, ..self.told(heard) })
+            }
+            _ => self.number(typed),
+        }
+    }
+
+    fn ask(&mut self) -> Told {
+        let kind = self.sitting.walk().page().kind;
+        if kind == PageKind::Gate && self.initials.is_none() {
+            self.waits = Some(Waits::Initials(String::new()));
+            return Ok(Reply::default());
+        }
+        let by = self.initials.clone().unwrap_or_default();
+        let heard = self.sitting.ask(&by)?;
+        let taken = matches!(heard, Heard::Taken(_));
+        let mut reply = self.told(heard);
+        if taken && kind == PageKind::Read {
+            reply.lines.extend(last_band(self.sitting.walk()).map(|band| format!("Band: {band}")));
+        }
+        if taken && kind != PageKind::Gate {
+            reply.lines.push(format!("{:.0} min so far.", self.sitting.walk().minutes_worked()));
+        }
+        Ok(reply)
+    }
+
+    fn told(&mut self, heard: Heard) -> Reply {
+        match heard {
+            Heard::Taken(said) => Reply { lines: said.into_iter().collect(), moved: true },
+            Heard::NotTaken(why) => Reply::line(format!("Not taken: {why}.")),
+            Heard::Stopped(lines) => Reply::lines(lines),
+            Heard::TooClose(typed, chances) => {
+                let mut lines = vec![format!("You read {typed}. Too close to an edge to call.")];
+                let line = |c: &crate::units::BandChance| {
+                    format!("  {}. {:.0} of 100", c.band + 1, 100.0 * c.chance)
+                };
+                lines.extend(chances.iter().map(line));
+                self.waits = Some(Waits::Decision(typed));
+                Reply::lines(lines)
+            }
+        }
+    }
+
+    fn decided(&mut self, typed: &str, reading: String) -> Told {
+        let (number, why) = typed.split_once(' ').unwrap_or((typed, ""));
+        match number.parse::<usize>().ok().and_then(|n| n.checked_sub(1)) {
+            Some(band) => self.say(Input::Decide { typed: reading, band, why: why.to_owned() }),
+            None => Ok(Reply::moved()),
+        }
+    }
+
+    fn named(&mut self, typed: &str, then: String) -> Told {
+        let initials: String = typed.chars().take(12).collect();
+        if initials.is_empty() {
+            self.waits = Some(Waits::Initials(then));
+            return Ok(Reply::default());
+        }
+        self.initials = Some(initials);
+        self.typed(&then)
+    }
+
+    fn number(&mut self, typed: &str) -> Told {
+        let page = self.sitting.walk().page();
+        match page.kind {
+            PageKind::Gate => self.confirm(&page, typed),
+            PageKind::Do | PageKind::Find | PageKind::Close | PageKind::Refer if typed == "1" => {
+                self.say(Input::Done)
+            }
+            PageKind::Waiting => self.say(Input::Stayed),
+            _ => Ok(Reply::line(format!("Not taken: {}. Say help.", visible_line(typed)))),
+        }
+    }
+
+    fn confirm(&mut self, page: &Page, typed: &str) -> Told {
+        let Some(live) = page.items.iter().position(|i| i.state == ItemState::Live) else {
+            return Ok(Reply::moved());
+        };
+        if typed != (live + 1).to_string() || matches!(page.items[live].confirm, Confirm::Typed(_)) {
+            return Ok(Reply::lines(gate_question(page)));
+        }
+        let Some(by) = self.initials.clone() else {
+            self.waits = Some(Waits::Initials(typed.to_owned()));
+            return Ok(Reply::default());
+        };
+        self.say(Input::Confirm { item: live, by, typed: None })
+    }
+
+    fn whereabouts(&self) -> Vec<String> {
+        let walk = self.sitting.walk();
+        let tree = walk.course().tree();
+        let mut lines = vec![
+            format!("Machine now: {}", walk.page().machine_now),
+            format!("{:.0} min so far.", walk.minutes_worked()),
+        ];
+        let steps: Vec<&str> = walk.visits().iter().map(|v| tree.step(v.step).id.as_str()).collect();
+        lines.extend(steps[steps.len().saturating_sub(8)..].iter().map(|step| format!("  {step}")));
+        lines
+    }
+
+    fn say(&mut self, input: Input) -> Told {
+        let heard = self.sitting.say(input)?;
+        Ok(self.told(heard))
+    }
+
+    /// The debrief, and what is to be remembered of the sitting.
+    ///
+    /// # Errors
+    /// When the log cannot be read or written.
+    pub fn debrief(&mut self) -> Result<(Debrief, Sat), RecordFault> {
+        let debrief = self.sitting.debrief()?;
+        let sat = Sat {
+            tree: self.sitting.walk().course().tree().id.clone(),
+            day: self.sitting.walk().started().date(),
+            hidden: self.sitting.specimen().hidden_name().to_owned(),
+            found: debrief.found,
+            took: debrief.took.clone().unwrap_or_default(),
+        };
+        Ok((debrief, sat))
+    }
+}
+
+fn gate_question(page: &Page) -> Vec<String> {
+    let Some(live) = page.items.iter().position(|i| i.state == ItemState::Live) else { return Vec::new() };
+    let number = live + 1;
+    vec![
+        format!("Gate, item {number} of {}. {}", page.items.len(), page.title),
+        page.items[live].text.clone(),
+        match page.items[live].confirm {
+            Confirm::Typed(_) => "Enter to read the meter.".to_owned(),
+            Confirm::SaidToOthers => format!("{number} when you have said it. Said?"),
+            Confirm::Seen => format!("{number} when you have seen it. Seen?"),
+        },
+    ]
+}

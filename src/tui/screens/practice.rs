@@ -1,0 +1,192 @@
+//! Practice: the walk on the simulated machine, with one typed line for everything, and the debrief.
+//!
+//! ```text
+//!  Practice  No lift and no tilt, machine drives                       14 min
+//!  Machine now: parked, arms down, cab supported, POWER LIVE
+//! ----------------------------------------------------------------------------
+//!  READ VOLTS
+//!     Red lead     A1:8
+//!  You read 4.97 V. 2 min; 14 so far.
+//!  Enter to read the meter.
+//!  > [volts A1:7 GND1 key on, bar down_]
+//! ```
+
+use super::{Effect, LONGEST_LINE, Shown, scrolled};
+use crate::job::Shelf;
+use crate::practice::{Dialogue, Sitting, line_of};
+use crate::safety::Confirm;
+use crate::tui::frame::Framed;
+use crate::tui::keys::Place;
+use crate::tui::message::Message;
+use crate::tui::session::Session;
+use crate::tui::sheet::Sheet;
+use crate::tui::theme::Role;
+use crate::walk::{ItemState, Page, PageKind};
+
+/// Column at which what a label says begins.
+const BESIDE: usize = 16;
+/// Lines of what was said last that stay in view.
+const MOST_SAID: usize = 6;
+
+/// The dialogue, what is typed, and what was said last.
+pub(in crate::tui) struct PracticeScreen {
+    scroll: usize,
+    typed: String,
+    said: Vec<String>,
+    page: Page,
+    dialogue: Dialogue,
+    shelf: Shelf,
+    debrief: Option<Vec<String>>,
+}
+
+impl PracticeScreen {
+    /// Begins where the sitting is.
+    pub(in crate::tui) fn new(sitting: Sitting, shelf: Shelf) -> Self {
+        let page = sitting.walk().page();
+        let said = vec![sitting.known(), "Type help for what can be typed.".to_owned()];
+        let dialogue = Dialogue::new(sitting);
+        Self { scroll: 0, typed: String::new(), said, page, dialogue, shelf, debrief: None }
+    }
+
+    fn entered(&mut self) {
+        let typed = std::mem::take(&mut self.typed);
+        let reply = match self.dialogue.hear(&typed) {
+            Ok(reply) => reply,
+            Err(fault) => {
+                self.said = vec![format!("Not recorded: {fault}.")];
+                return;
+            }
+        };
+        self.said = reply.lines;
+        if reply.moved {
+            self.scroll = 0;
+        }
+        self.page = self.dialogue.sitting().walk().page();
+        if self.dialogue.sitting().is_over() {
+            self.debriefed();
+        }
+    }
+
+    fn debriefed(&mut self) {
+        self.scroll = 0;
+        let told = match self.dialogue.debrief() {
+            Ok((debrief, sat)) => {
+                let mut lines = debrief.lines();
+                if let Err(error) = self.shelf.append(&line_of(&sat)) {
+                    lines.push(format!("Not kept: {error}."));
+                }
+                lines
+            }
+            Err(fault) => vec![format!("No debrief: {fault}.")],
+        };
+        self.debrief = Some(told);
+    }
+
+    /// At a gate the live item is confirmed by its own digit alone.
+    fn is_confirmed_by(&self, c: char) -> bool {
+        let live = self.page.items.iter().position(|item| item.state == ItemState::Live);
+        let seen = live.filter(|at| !matches!(self.page.items[*at].confirm, Confirm::Typed(_)));
+        let asks_more = self.dialogue.question(&self.page).len() < 2;
+        self.typed.is_empty()
+            && self.page.kind == PageKind::Gate
+            && !asks_more
+            && seen.is_some_and(|at| c.to_string() == (at + 1).to_string())
+    }
+}
+
+impl Shown for PracticeScreen {
+    fn place(&self, _: &Session) -> Place {
+        if self.debrief.is_some() { Place::Leaf } else { Place::Practice }
+    }
+
+    fn scroll(&mut self) -> &mut usize {
+        &mut self.scroll
+    }
+
+    fn update(&mut self, message: Message, _: &Session) -> Vec<Effect> {
+        match message {
+            Message::Close => return vec![Effect::ToStart],
+            Message::Enter => self.entered(),
+            Message::Erase => {
+                self.typed.pop();
+            }
+            Message::Type(c) if self.is_confirmed_by(c) => {
+                self.typed.push(c);
+                self.entered();
+            }
+            Message::Type(c) if self.typed.len() < LONGEST_LINE => self.typed.push(c),
+            other => return scrolled(&mut self.scroll, other),
+        }
+        Vec::new()
+    }
+
+    fn view(&self, session: &Session, width: u16) -> Framed {
+        let mut framed = Framed::new(session, width, self.place(session), "");
+        framed.scroll = self.scroll;
+        let walk = self.dialogue.sitting().walk();
+        let title = walk.course().tree().title.in_lang(&walk.lang());
+        let minutes = format!("{:.0} min ", walk.minutes_worked());
+        framed.head.both_ends((Role::Strong, &format!("Practice  {title}")), (Role::Plain, &minutes));
+        if let Some(debrief) = &self.debrief {
+            for line in debrief {
+                let role = if line.starts_with(' ') { Role::Plain } else { Role::Strong };
+                framed.body.text(role, 1, line);
+            }
+            return framed;
+        }
+        framed.head.text(Role::Plain, 1, &format!("Machine now: {}", self.page.machine_now));
+        framed.keep = body(&mut framed.body, &self.page);
+        self.asked(&mut framed.pinned);
+        framed
+    }
+}
+
+impl PracticeScreen {
+    fn asked(&self, sheet: &mut Sheet) {
+        let from = self.said.len().saturating_sub(MOST_SAID);
+        for line in &self.said[from..] {
+            sheet.text(Role::Live, 1, line);
+        }
+        // The item itself stands in the body already.
+        if let Some(question) = self.dialogue.question(&self.page).last() {
+            sheet.text(Role::Strong, 1, question);
+        }
+        let typed = format!("{}_", self.typed);
+        sheet.pieces(&[(Role::Plain, " > ["), (Role::Field, &typed), (Role::Plain, "]")]);
+    }
+}
+
+/// The page; the rows of the live item, which must stay in view.
+fn body(sheet: &mut Sheet, page: &Page) -> Option<std::ops::Range<usize>> {
+    for (signal, hazard) in &page.cautions {
+        sheet.caution(signal, hazard);
+    }
+    if let Some(defer) = &page.defer {
+        sheet.text(Role::Plain, 1, defer);
+    }
+    sheet.text(Role::Strong, 1, &page.title);
+    if let Some(why) = &page.needed_for {
+        sheet.text(Role::Plain, 1, why);
+    }
+    for line in &page.lines {
+        if line.label.is_empty() {
+            sheet.text(Role::Plain, 3, &line.text);
+        } else {
+            sheet.hanging((Role::Plain, &format!("   {}", line.label)), BESIDE, (Role::Strong, &line.text));
+        }
+    }
+    let mut keep = None;
+    for (nth, item) in page.items.iter().enumerate() {
+        let from = sheet.len();
+        let (mark, role) = match item.state {
+            ItemState::Live => (">", Role::Live),
+            ItemState::Confirmed { .. } => ("x", Role::Plain),
+            ItemState::Later => (" ", Role::Plain),
+        };
+        sheet.hanging((role, &format!(" {mark} {}", nth + 1)), 6, (role, &item.text));
+        if item.state == ItemState::Live {
+            keep = Some(from..sheet.len());
+        }
+    }
+    keep
+}

@@ -1,0 +1,142 @@
+//! Practice, review and archive on the screen: as text and style, and through a pseudo-terminal.
+
+use crossterm::event::KeyCode;
+use loomwalk::job::{Holder, Kept, Names, Recovered, Review, Shelf, recover, replay};
+use loomwalk::practice::{Asked, prepared};
+use loomwalk::tui::{App, Surroundings};
+
+#[cfg(unix)]
+use super::seat::Seat;
+use super::{Person, course, text_and_style};
+
+fn apprentice(size: (u16, u16)) -> (Person, tempfile::TempDir) {
+    let logs = tempfile::tempdir().expect("a folder");
+    let shelf = Shelf::new(logs.path());
+    let person = Person::with(Surroundings::default(), size, |around, at| {
+        let asked = Asked { seed: Some(7), lang: "en".to_owned(), ..Asked::default() };
+        let holder = Holder { process: 1, host: None, since: at };
+        let sitting = prepared(&course("yard-lamp.yaml"), &shelf, &asked, &holder).expect("a sitting");
+        App::practising(around, sitting, shelf.clone(), at)
+    });
+    (person, logs)
+}
+
+#[test]
+fn an_apprentice_asks_confirms_measures_and_is_shown() {
+    let (mut person, logs) = apprentice((80, 24));
+    insta::assert_snapshot!("practice_question", text_and_style(&person.look()));
+    person.press(KeyCode::Enter);
+    person.look();
+    person.types("1");
+    person.enters("AP");
+    person.types("2");
+    insta::assert_snapshot!("practice_gate", text_and_style(&person.look()));
+    person.enters("volts X1:1b GND1 light on");
+    insta::assert_snapshot!("practice_stopped", text_and_style(&person.look()));
+    person.enters("show");
+    insta::assert_snapshot!("practice_debrief", text_and_style(&person.look()));
+    let kept = std::fs::read_to_string(logs.path().join("practised.jsonl")).expect("remembered");
+    assert_eq!(kept.lines().count(), 1);
+    person.press(KeyCode::Esc);
+    assert!(person.text().contains("Trees"), "back at the start");
+}
+
+/// The demo job, its suspects left unweighed.
+fn demo() -> Review {
+    let found: Recovered<Kept> = recover(include_bytes!("../../demo/no-lift.job.jsonl"));
+    let replayed = replay(&found.records).expect("it replays");
+    let events = found.records.iter().map(|record| (record.at, record.event.event()));
+    Review::brief(&std::sync::Arc::new(replayed.walk.course().clone()), events)
+}
+
+#[test]
+fn a_reviewer_goes_forward_and_back() {
+    let jobs = vec![("demo".to_owned(), demo()), ("other".to_owned(), demo())];
+    let mut person = Person::with(Surroundings::default(), (80, 24), |around, at| {
+        App::reviewing(around, jobs, Names::LeftOut, at)
+    });
+    for _ in 0..44 {
+        person.press(KeyCode::Down);
+    }
+    person.press(KeyCode::Up);
+    insta::assert_snapshot!("review_event", text_and_style(&person.look()));
+    person.press(KeyCode::Tab);
+    insta::assert_snapshot!("review_beside", text_and_style(&person.look()));
+    person.press(KeyCode::Tab);
+    assert!(person.text().contains("Review  other"));
+}
+
+#[test]
+fn the_archive_lies_behind_the_start_screen() {
+    let mut person = Person::at_start(Surroundings::default(), (80, 24));
+    person.press(KeyCode::Tab);
+    let list = person.text();
+    assert!(list.contains("2  Practise") && list.contains("3  Archive"), "{list}");
+    person.types("3");
+    insta::assert_snapshot!("archive_empty", text_and_style(&person.look()));
+}
+
+/// The program at a pseudo-terminal, its data in this folder.
+#[cfg(unix)]
+fn seat(folder: &std::path::Path, args: &[&str]) -> Seat {
+    let data = format!("XDG_DATA_HOME={}", folder.display());
+    let config = format!("XDG_CONFIG_HOME={}", folder.display());
+    let own = [data.as_str(), &config, "LANG=C.UTF-8", "LC_ALL=C.UTF-8", env!("CARGO_BIN_EXE_loomwalk")];
+    Seat::running("env", &[&own, args].concat())
+}
+
+#[cfg(unix)]
+#[test]
+fn an_apprentice_practises_by_keys() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let tree = super::trees().join("yard-lamp.yaml");
+    let mut seat = seat(folder.path(), &["practice", &tree.to_string_lossy(), "--seed", "7"]);
+    seat.waits_for("Enter to ask.");
+    seat.keys("\r");
+    seat.waits_for("The operator says");
+    seat.waits_for("when you have said it");
+    seat.keys("1");
+    seat.waits_for("Your initials");
+    seat.keys("AP\r");
+    seat.waits_for("2 when you have seen it");
+    seat.keys("ohms X1:1b GND1\r");
+    seat.waits_for("Stopped.");
+    seat.keys("show\r");
+    seat.waits_for("Done well");
+    seat.keys("\u{3}");
+    assert_eq!(seat.ends(), 0);
+    let kept = std::fs::read_to_string(folder.path().join("loomwalk/practice/practised.jsonl"));
+    assert!(kept.expect("remembered").contains("yard-lamp"));
+}
+
+#[cfg(unix)]
+#[test]
+fn a_reviewer_reads_a_job_by_keys() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("short.job.jsonl");
+    let short =
+        include_str!("../../demo/no-lift.job.jsonl").split_inclusive('\n').take(2).collect::<String>();
+    std::fs::write(&file, short).expect("written");
+    let mut seat = seat(folder.path(), &["review", &file.to_string_lossy()]);
+    seat.waits_for("Review  short");
+    seat.keys("\u{1b}[B");
+    seat.waits_for(">   2");
+    seat.keys("\t");
+    seat.waits_for("In force, minutes worked");
+    seat.keys("\u{3}");
+    assert_eq!(seat.ends(), 0);
+}
+
+#[cfg(unix)]
+#[test]
+fn the_archive_is_opened_by_keys() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut seat = seat(folder.path(), &[]);
+    seat.waits_for("Trees");
+    seat.keys("\t");
+    seat.waits_for("3  Archive");
+    seat.keys("3");
+    seat.waits_for("Findings");
+    seat.keys("\u{3}");
+    assert_eq!(seat.ends(), 0);
+}
