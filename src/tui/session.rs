@@ -7,7 +7,7 @@ use super::screens::{BySeat, PracticeScreen};
 use super::suspects::Suspects;
 use super::theme::{Letters, Palette};
 use super::words::{band_in, say};
-use crate::diag::Lang;
+use crate::diag::{FileId, Lang, Limits, Problems, Text, Weight, parse_yaml};
 use crate::draw::seat_of;
 use crate::job::{
     Disk, Holder, JobName, JobPlace, RecordFault, Recorded, Shelf, Standing, Summary, survey_briefly,
@@ -43,8 +43,6 @@ pub(super) struct OnShelf {
     pub(super) name: String,
     pub(super) machine: String,
     pub(super) title: String,
-    /// Why it is refused, in one line.
-    pub(super) refused: Option<String>,
 }
 
 /// What all screens look at.
@@ -272,24 +270,26 @@ impl Session {
     }
 }
 
+/// What stands on the shelf is read for its title only, so that the first frame does not wait; whether it may be walked is
+/// found out when it is taken.
 fn on_shelf(name: &str, lang: &str) -> Option<OnShelf> {
     let (machine, file) = name.rsplit_once('/')?;
     if machine == "common" || file == "machine" {
         return None;
     }
     let source = Shipped::named(name)?;
-    let examined = examine(&source, &Shipped);
-    let first = examined.problems.list().iter().find(|p| p.weight == crate::diag::Weight::Refused);
-    let refused = first.map(|p| format!("refused: {}", p.wrong));
-    let title = examined.course.as_ref().map_or_else(
-        || file.to_owned(),
-        |course| course.tree().title.in_lang(&crate::diag::Lang::new(lang)).to_owned(),
-    );
-    Some(OnShelf { name: name.to_owned(), machine: machine.to_owned(), title, refused })
+    let mut problems = Problems::default();
+    let node = parse_yaml(&source.text, FileId(0), Limits::default(), &mut problems);
+    let title = node.and_then(|node| Text::read(node.get("title")?, FileId(0), &mut problems));
+    let title = title.map_or_else(|| file.to_owned(), |title| title.in_lang(&Lang::new(lang)).to_owned());
+    Some(OnShelf { name: name.to_owned(), machine: machine.to_owned(), title })
 }
 
-/// A shipped tree that may be walked.
+/// A shipped tree that may be walked; or in one line why it may not.
 pub(super) fn shipped(name: &str) -> Result<Walkable, String> {
     let source = Shipped::named(name).ok_or_else(|| format!("there is no tree {name}"))?;
-    examine(&source, &Shipped).walkable().ok_or_else(|| format!("{name} is refused and cannot be walked"))
+    let examined = examine(&source, &Shipped);
+    let first = examined.problems.list().iter().find(|p| p.weight == Weight::Refused);
+    let why = first.map_or_else(String::new, |problem| format!(": {}", problem.wrong));
+    examined.walkable().ok_or_else(|| format!("{name} is refused and cannot be walked{why}"))
 }

@@ -21,7 +21,7 @@ pub(in crate::tui) struct Start {
 struct Line {
     heading: Words,
     text: String,
-    effect: Option<Effect>,
+    effect: Effect,
 }
 
 const LAST: Words = say("Go on with the last job", "Seguir con el último trabajo");
@@ -78,10 +78,6 @@ impl Shown for Start {
                 framed.body.text(Role::Strong, 1, session.word(line.heading));
             }
             let from = framed.body.len();
-            if line.effect.is_none() {
-                framed.body.hanging((Role::Plain, "   -"), 6, (Role::Plain, &line.text));
-                continue;
-            }
             let here = nth == self.cursor;
             nth += 1;
             let digit = if nth <= 9 { char::from_digit(u32::try_from(nth).unwrap_or(0), 10) } else { None };
@@ -125,7 +121,7 @@ impl Start {
     }
 
     fn effects(&self, session: &Session) -> Vec<Effect> {
-        self.lines(session).into_iter().filter_map(|line| line.effect).collect()
+        self.lines(session).into_iter().map(|line| line.effect).collect()
     }
 
     /// The last job, the trees that the filter lets through, the other open jobs.
@@ -139,19 +135,13 @@ impl Start {
             let last = begun.map_or_else(String::new, |b| b.last.to_string());
             let text = format!("{}  {serial}  {tree}  {last}  {}", job.name, job.standing.word());
             let text = text.split_whitespace().collect::<Vec<_>>().join("  ");
-            Line { heading, text, effect: Some(Effect::GoOn(job.name.clone())) }
+            Line { heading, text, effect: Effect::GoOn(job.name.clone()) }
         };
         let mut lines: Vec<Line> = session.jobs.first().map(|last| job(LAST, last)).into_iter().collect();
         lines.extend(session.shelf.iter().map(|tree| {
+            let purpose = Purpose::Job(Chosen::Shelf(tree.name.clone()));
             let text = format!("{}  {}", tree.machine, tree.title);
-            match &tree.refused {
-                Some(why) => Line { heading: TREES, text: format!("{text}   {why}"), effect: None },
-                None => Line {
-                    heading: TREES,
-                    text,
-                    effect: Some(Effect::Fill(Purpose::Job(Chosen::Shelf(tree.name.clone())))),
-                },
-            }
+            Line { heading: TREES, text, effect: Effect::Fill(purpose) }
         }));
         lines.extend(session.jobs.iter().skip(1).map(|one| job(OPEN, one)));
         lines.retain(|line| fits(&line.text));
