@@ -1,5 +1,6 @@
 //! One test binary: each module names what it holds the program against.
 
+mod calibration;
 mod cells;
 mod draft;
 mod draw;
@@ -22,6 +23,7 @@ mod second_opinion;
 mod mutants;
 mod phone;
 mod plan_matrix;
+mod plan_tree;
 mod practice;
 mod possible;
 mod learning;

@@ -13,7 +13,7 @@ use loomwalk::units::{Measure, Meter, Reading};
 use loomwalk::walk::{Details, Event, Input, Moment, Now, Walk, Walker};
 
 /// Two circuits of the example machine in a row, each with a far quicker test for what is behind it at its end.
-const TREE: &str = r#"
+pub(crate) const TREE: &str = r#"
 loomwalk: 1
 tree: no-lift
 title: No lift
@@ -51,7 +51,7 @@ steps:
   gone: {refer: Somebody else}
 "#;
 
-struct Machines;
+pub(crate) struct Machines;
 
 impl Sources for Machines {
     fn fetch(&self, _from: &str, wanted: &str) -> Result<Source, SourceError> {
@@ -75,6 +75,7 @@ fn observed(course: &Arc<Course>, at: &str) -> Observed {
         today: Today::default(),
         meter: Meter::default(),
         seen: Vec::new(),
+        before: Vec::new(),
         at: Some(step(course, at)),
         situation: Situation::of(&state, course.vocabulary()),
         state,

@@ -8,6 +8,9 @@ use serde_json::{Map, Value, json};
 use crate::author::{self, FaultsTold, Report};
 use crate::diag::{Locator, Paint, Weight, problem_json, problem_text, visible_line};
 
+use crate::reason::{Effort, TreePlan, plan_tree};
+use crate::units::Minutes;
+
 use super::answer::Format;
 use super::disk;
 use super::{Ending, Failure, Outcome};
@@ -51,7 +54,7 @@ pub(super) fn run(args: &Args, out: &mut dyn Write) -> Outcome {
                     Format::Text => {
                         write_text(&report, out)?;
                         if let Some(told) = &told {
-                            write_figures(told, out)?;
+                            write_figures(told, planned(&report).as_ref(), out)?;
                         }
                     }
                     Format::Json => listed.push(report_json(given, &report, told.as_ref())),
@@ -96,7 +99,7 @@ fn walk_faults(report: &mut Report) -> Option<FaultsTold> {
 }
 
 /// The figures for a person: how many faults end how, and how far they are told apart.
-fn write_figures(told: &FaultsTold, out: &mut dyn Write) -> Result<(), Failure> {
+fn write_figures(told: &FaultsTold, plan: Option<&TreePlan>, out: &mut dyn Write) -> Result<(), Failure> {
     let f = &told.check.figures;
     let grouped: usize = f.found_in_group.values().sum();
     writeln!(out, "Faults that show the symptom: {}", f.count)?;
@@ -117,7 +120,15 @@ fn write_figures(told: &FaultsTold, out: &mut dyn Write) -> Result<(), Failure> 
         percent(f.one_repair)
     )?;
     if let Some(minutes) = told.check.as_written {
-        writeln!(out, "  {:.0} min expected as written", minutes.value())?;
+        write!(out, "  {:.0} min expected as written", minutes.value())?;
+        if let Some(plan) = plan {
+            let sure = if plan.exact { "in the best order there is" } else { "in the best order found" };
+            write!(out, ", {:.0} {sure}", plan.best_found.value())?;
+            if let Some(bound) = plan.lower_bound {
+                write!(out, "; nothing can do better than {:.0}", bound.value())?;
+            }
+        }
+        writeln!(out)?;
     }
     writeln!(out)?;
     Ok(())
@@ -160,7 +171,21 @@ fn faults_json(told: &FaultsTold, report: &Report) -> Option<(Value, Value)> {
         },
         "by_fault": ends,
     });
-    Some((faults, json!({"as_written": told.check.as_written.map(crate::units::Minutes::value)})))
+    Some((faults, minutes_json(told, planned(report).as_ref())))
+}
+
+/// The best order of its tests that is found within the effort of a check.
+fn planned(report: &Report) -> Option<TreePlan> {
+    plan_tree(report.course.as_ref()?, Effort::Check)
+}
+
+fn minutes_json(told: &FaultsTold, plan: Option<&TreePlan>) -> Value {
+    json!({
+        "as_written": told.check.as_written.map(Minutes::value),
+        "best_found": plan.map(|plan| plan.best_found.value()),
+        "lower_bound": plan.and_then(|plan| plan.lower_bound).map(Minutes::value),
+        "exact": plan.is_some_and(|plan| plan.exact),
+    })
 }
 
 fn write_text(report: &Report, out: &mut dyn Write) -> Result<(), Failure> {

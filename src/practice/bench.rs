@@ -45,6 +45,7 @@ pub struct Bench<'a> {
     /// Of what comes and goes: the machine while it shows.
     shown: Option<Case<'a, 'a>>,
     healthy: Case<'a, 'a>,
+    misread: f64,
 }
 
 impl<'a> Bench<'a> {
@@ -69,6 +70,7 @@ impl<'a> Bench<'a> {
             faulty: day.case(&[knot]),
             shown,
             healthy: day.healthy(),
+            misread: MISREAD,
         }
     }
 
@@ -83,6 +85,12 @@ impl<'a> Bench<'a> {
             Chance::AsItIs => dice.happens(probability),
             Chance::Exact => probability >= SHOWS,
         }
+    }
+
+    /// The same, asked by people who never take one answer for another.
+    #[must_use]
+    pub fn without_misreading(self) -> Self {
+        Self { misread: 0.0, ..self }
     }
 
     /// The machine as it is now; of what comes and goes, as it is while nothing shows.
@@ -114,7 +122,7 @@ impl<'a> Bench<'a> {
             _ => self.likely_ways(ix, health, count),
         };
         let truth = ways[dice.one_of(ways.len())];
-        let misread = !is_proof && count > 1 && self.happens(MISREAD, dice);
+        let misread = !is_proof && count > 1 && self.happens(self.misread, dice);
         Some(if misread { (truth + 1 + dice.one_of(count - 1)) % count } else { truth })
     }
 

@@ -12,7 +12,7 @@
 use super::chance::Probability;
 use super::constants::SLIP;
 use super::scale::{At, Scale};
-use crate::units::{Estimate, Reading, Seen, normal_cdf};
+use crate::units::{Estimate, Measure, Reading, Seen, normal_cdf};
 
 /// How far from a prediction an edge lies, in standard uncertainties: the 95 % interval.
 const REACH: f64 = 2.0;
@@ -81,6 +81,12 @@ impl Cells {
             }
         }
         Self { scale, edges }
+    }
+
+    /// What is measured.
+    #[must_use]
+    pub const fn measure(&self) -> Measure {
+        self.scale.measure()
     }
 
     /// Every cell.

@@ -4,21 +4,18 @@
 //! Listed are the modelled faults that show the symptom, a fault that comes and goes if its steady form
 //! does; without a machine, the faults that finds name, by equal shares.
 
-use super::answers::{Model, tied_chance, untied_chance};
-use super::cells::{Cell, CellChances, Cells, Predicted};
-use super::chance::{Probability, Share};
-use super::constants::{CONTRADICTS, GOOD, JUMPS_WHILE_MOVED};
-use super::evidence::{Evidence, Harness, Listed, intermittent_chance};
-use super::outlook::{Foretold, Outlook};
-use super::scale::Scale;
-use super::sighting::Sighting;
-use super::situation::Situation;
-use crate::machine::{Case, Day, FaultId, FaultKind};
-use crate::tree::{Kind, StepIx, Target, Tree};
-use crate::units::{Amps, Measure, Reading, Volts};
+use std::cell::RefCell;
+use std::collections::HashMap;
 
-/// The most amps that a meter shows. Common practice, no source.
-const MOST_AMPS: Amps = Amps(20.0);
+use super::answers::{Model, tied_chance, untied_chance};
+use super::chance::{Probability, Share};
+use super::evidence::{Evidence, Harness, Listed};
+use super::modelled::Modelled;
+use super::outlook::{Foretold, Outlook};
+use super::situation::Situation;
+use crate::machine::{Case, Day, FaultId, FaultKind, Knot};
+use crate::tree::{Kind, Leads, OffTree, StepIx, Target, Tree};
+use crate::units::Reading;
 
 /// The suspects of a tree, ready to be held against what is seen.
 pub struct Lineup<'a, 'm> {
@@ -27,22 +24,20 @@ pub struct Lineup<'a, 'm> {
     listed: Vec<Listed>,
     /// For each step which of the listed faults a find reached from it names.
     reached: Vec<Vec<usize>>,
-}
-
-/// The machine with each of the suspects in it.
-struct Modelled<'a, 'm> {
-    outlook: Outlook<'a, 'm>,
-    healthy: Case<'a, 'm>,
-    faults: Vec<FaultId>,
-    /// By fault, at each of its severities that shows the symptom; of a fault that comes and goes its
-    /// steady form.
-    cases: Vec<Vec<Case<'a, 'm>>>,
+    /// What answers say, worked out once.
+    answers: RefCell<HashMap<(StepIx, usize, Situation), Option<Evidence>>>,
 }
 
 impl<'a, 'm> Lineup<'a, 'm> {
     /// From a tree and its machine on the day of the job.
     #[must_use]
     pub fn modelled(outlook: Outlook<'a, 'm>) -> Self {
+        Self::modelled_beside(outlook, None)
+    }
+
+    /// The same suspects, each in the machine together with another fault that was there too.
+    #[must_use]
+    pub fn modelled_beside(outlook: Outlook<'a, 'm>, beside: Option<Knot>) -> Self {
         let tree = outlook.tree;
         let (day, machine): (&'a Day<'m>, _) = (outlook.day, outlook.machine());
         let (mut listed, mut faults, mut cases) = (Vec::new(), Vec::new(), Vec::new());
@@ -63,13 +58,19 @@ impl<'a, 'm> Lineup<'a, 'm> {
                 intermittent: steady != fault,
             });
             faults.push(fault);
-            cases.push(shown);
+            cases.push(match beside {
+                Some(other) => {
+                    let both = |case: &Case<'a, 'm>| day.case(&[&[other], case.knots()].concat());
+                    shown.iter().map(both).collect()
+                }
+                None => shown,
+            });
         }
         let place = |id: &FaultId| faults.iter().position(|known| known == id);
         let reached = outlook.named.iter().map(|named| named.iter().filter_map(place).collect()).collect();
-        let healthy = day.healthy();
-        let model = Some(Modelled { outlook, healthy, faults, cases });
-        Self { tree, model, listed, reached }
+        let healthy = beside.map_or_else(|| day.healthy(), |other| day.case(&[other]));
+        let model = Some(Modelled { outlook, healthy, faults, cases, points: RefCell::default() });
+        Self { tree, model, listed, reached, answers: RefCell::default() }
     }
 
     /// From the shape of a tree alone.
@@ -89,7 +90,7 @@ impl<'a, 'm> Lineup<'a, 'm> {
             let place = |name: &String| listed.iter().position(|known| known.fault == *name);
             find.faults.iter().filter_map(place).collect()
         });
-        Self { tree, model: None, listed, reached }
+        Self { tree, model: None, listed, reached, answers: RefCell::default() }
     }
 
     /// The listed faults that finds reached from a step name.
@@ -102,6 +103,12 @@ impl<'a, 'm> Lineup<'a, 'm> {
         self.model.as_ref().map(|model| (&model.outlook, model.faults.as_slice()))
     }
 
+    /// The tree.
+    #[must_use]
+    pub fn tree(&self) -> &'a Tree {
+        self.tree
+    }
+
     /// The suspects.
     #[must_use]
     pub fn listed(&self) -> &[Listed] {
@@ -111,6 +118,16 @@ impl<'a, 'm> Lineup<'a, 'm> {
     /// What taking this way at a step says: an answer, or a band where the meter's model has no say.
     #[must_use]
     pub fn answered(&self, ix: StepIx, way: usize, now: &Situation) -> Option<Evidence> {
+        let key = (ix, way, now.clone());
+        if let Some(known) = self.answers.borrow().get(&key) {
+            return known.clone();
+        }
+        let evidence = self.said(ix, way, now);
+        self.answers.borrow_mut().insert(key, evidence.clone());
+        evidence
+    }
+
+    fn said(&self, ix: StepIx, way: usize, now: &Situation) -> Option<Evidence> {
         let step = self.tree.step(ix);
         let mut targets = step.targets();
         if step.cannot.is_some() {
@@ -200,6 +217,36 @@ impl<'a, 'm> Lineup<'a, 'm> {
         landed.is_some_and(|ix| self.reached[ix.at()].contains(&fault))
     }
 
+    /// What a reading off the tree says; nothing without a machine, or where its model cannot tell.
+    #[must_use]
+    pub fn read_off_tree(&self, off: &OffTree, reading: &Reading, now: &Situation) -> Option<Evidence> {
+        let model = self.model.as_ref()?;
+        let point = model.shown_off_tree(&off.step(), now)?;
+        let (chances, even) = model.weighed(&point, reading, &self.listed)?;
+        let step = match &off.leads {
+            Leads::RedBlack { red, .. } => format!("own reading at {red}"),
+            _ => "own reading".to_owned(),
+        };
+        Some(Evidence { step, outcome: reading.text().to_owned(), chances, even })
+    }
+
+    /// How far what two listed faults show at a step differs: the total variation between their outcomes.
+    #[must_use]
+    pub fn difference(&self, ix: StepIx, now: &Situation, (one, other): (usize, usize)) -> Probability {
+        let point = self.model.as_ref().and_then(|model| model.point(ix, now));
+        if let Some(point) = point {
+            let chance = |at: usize, cell| point.steady[at].of(cell).value();
+            let apart = point.cells.all().map(|cell| (chance(one, cell) - chance(other, cell)).abs());
+            return Probability(0.5 * apart.sum::<f64>());
+        }
+        let ways = 0..self.tree.step(ix).targets().len();
+        let apart = ways.filter_map(|way| self.answered(ix, way, now)).map(|seen| {
+            let chance = |at: usize| seen.chances[at].map_or(seen.even.value(), Probability::value);
+            (chance(one) - chance(other)).abs()
+        });
+        Probability((0.5 * apart.sum::<f64>()).min(1.0))
+    }
+
     /// What a reading at a step says. Where the model cannot tell what the meter shows, the band speaks.
     #[must_use]
     pub fn read(&self, ix: StepIx, reading: &Reading, now: &Situation) -> Option<Evidence> {
@@ -221,62 +268,6 @@ impl<'a, 'm> Lineup<'a, 'm> {
         let evidence = self.answered(ix, way, now)?;
         Some(Evidence { outcome: reading.text().to_owned(), ..evidence })
     }
-}
-
-type Chances = (Vec<Option<Probability>>, Probability);
-
-impl Modelled<'_, '_> {
-    fn read(&self, ix: StepIx, reading: &Reading, now: &Situation, listed: &[Listed]) -> Option<Chances> {
-        let healthy = self.outlook.predicted(ix, now, &[&self.healthy])?;
-        let predicted: Vec<Predicted> = self
-            .cases
-            .iter()
-            .map(|cases| self.outlook.predicted(ix, now, &cases.iter().collect::<Vec<_>>()))
-            .collect::<Option<_>>()?;
-        let cells = Cells::new(self.scale(reading.measure())?, predicted.iter().chain([&healthy]));
-        let seen = Sighting::new(&cells, self.outlook.meter, reading);
-        let healthy = cells.chances(&healthy);
-        let chances = predicted.iter().enumerate().map(|(at, predicted)| {
-            let steady = cells.chances(predicted);
-            if !listed[at].intermittent {
-                return Some(seen.chance(&steady));
-            }
-            let moved = self.outlook.is_moved(ix, now, self.faults[at]);
-            come_and_go(moved, &seen, &steady, &healthy)
-        });
-        Some((chances.collect(), seen.even()))
-    }
-
-    fn scale(&self, measure: Measure) -> Option<Scale> {
-        let supply = &self.outlook.machine().parts().supply;
-        let most = supply.charging.map_or(supply.volts.value(), Volts::value);
-        let today = self.outlook.day.today().volts.map_or(0.0, Volts::value);
-        match measure {
-            Measure::Volts => Some(Scale::volts(Volts(most.max(supply.volts.value()).max(today)))),
-            Measure::Ohms => Some(Scale::ohms()),
-            Measure::Amps => Some(Scale::amps(MOST_AMPS)),
-            _ => None,
-        }
-    }
-}
-
-/// A fault that comes and goes: while moved it shows half the time, and half of that it jumps; at rest a
-/// good reading says nothing of it.
-fn come_and_go(
-    harness: Harness,
-    seen: &Sighting,
-    steady: &CellChances,
-    healthy: &CellChances,
-) -> Option<Probability> {
-    let good = seen.chance(healthy);
-    let steady = seen.chance(steady);
-    if harness == Harness::AtRest {
-        let says_nothing = good.value() >= GOOD;
-        return (!says_nothing).then(|| intermittent_chance(steady, good, harness));
-    }
-    let jumping = if seen.cell == Cell::Jumps { 1.0 - CONTRADICTS } else { 0.0 };
-    let shown = (1.0 - JUMPS_WHILE_MOVED) * steady.value() + JUMPS_WHILE_MOVED * jumping;
-    Some(intermittent_chance(Probability(shown), good, harness))
 }
 
 /// The ways of both.

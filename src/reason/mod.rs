@@ -13,9 +13,11 @@ mod evidence;
 mod fault_check;
 mod likeness;
 mod lineup;
+mod modelled;
 mod outlook;
 mod plan;
 mod ranking;
+mod reorder;
 mod scale;
 mod shape;
 mod sighting;
@@ -40,10 +42,13 @@ pub use plan::{
     inspection_minutes, inspection_order, plan,
 };
 pub use ranking::{Because, Explanation, Likely, Ranking, RuledOut, Suspect, Who, explain, rank, ruled_out};
+pub use reorder::{Followed, TreeOrder, TreePlan, followed, plan_tree};
 pub use scale::Scale;
 pub use sighting::Sighting;
 pub use situation::Situation;
 pub use suggest::{Reason, Suggestion};
 pub use today::{AtStep, LikeBand, ShouldRead};
 pub use trail::Trail;
-pub use whereabouts::{Along, Observed, OnWire, Said, SeenAt, Suggester, Suspicion, Whereabouts, WireLine};
+pub use whereabouts::{
+    Along, Moved, Observed, OnWire, RoundBefore, Said, SeenAt, Suggester, Suspicion, Whereabouts, WireLine,
+};

@@ -224,15 +224,25 @@ impl<'a, 'm> Outlook<'a, 'm> {
     #[must_use]
     pub fn predicted(&self, ix: StepIx, now: &Situation, cases: &[&Case<'_, 'm>]) -> Option<Predicted> {
         let Kind::Read(read) = &self.tree.step(ix).kind else { return None };
-        let one = |case: &&Case<'_, 'm>| {
-            let values = self.values(ix, read, now, case)?;
-            Some(match values.as_slice() {
-                [Some(amount)] => Reads::Steady(with_contacts(self.meter.expected(*amount))),
-                [None] => Reads::Over,
-                _ => Reads::Jumps,
-            })
-        };
-        cases.iter().map(one).collect()
+        cases.iter().map(|case| Some(self.shows(&self.values(ix, read, now, case)?))).collect()
+    }
+
+    /// The same at a reading that is no step of the tree, with the machine set up for it.
+    pub(super) fn predicted_off_tree(
+        &self,
+        (step, rig): (&Step, &Rig<'m>),
+        cases: &[&Case<'_, 'm>],
+    ) -> Option<Predicted> {
+        let Kind::Read(read) = &step.kind else { return None };
+        cases.iter().map(|case| Some(self.shows(&self.measured(rig, read, case)?))).collect()
+    }
+
+    fn shows(&self, values: &[Option<Amount>]) -> Reads {
+        match values {
+            [Some(amount)] => Reads::Steady(with_contacts(self.meter.expected(*amount))),
+            [None] => Reads::Over,
+            _ => Reads::Jumps,
+        }
     }
 
     /// What a meter that is never off would show at a `read` step, `None` for OL; the ends of the cycle where the

@@ -98,7 +98,10 @@ impl Walk {
             Event::Note { step, text } => {
                 self.notes.push(NoteMade { step: step.clone(), at, text: text.clone() });
             }
-            Event::OwnReading { step, own } => self.own.push((step.clone(), at, self.round, own.clone())),
+            Event::OwnReading { step, own } => {
+                self.own_situations.push(self.situation());
+                self.own.push((step.clone(), at, self.round, own.clone()));
+            }
             Event::CodeLeft { code } => self.codes.push(code.clone()),
             Event::Left { text } => self.left.push((at, text.clone())),
             Event::Repaired { step, sheet } => self.repairs.push((step.clone(), sheet.clone())),

@@ -173,6 +173,8 @@ pub struct Walk {
     pub(super) walker: Walker,
     pub(super) notes: Vec<NoteMade>,
     pub(super) own: Vec<(String, Moment, u32, OwnReading)>,
+    /// How the machine stood at each reading off the tree.
+    pub(super) own_situations: Vec<Situation>,
     pub(super) codes: Vec<Code>,
     pub(super) repairs: Vec<(String, Vec<(String, String)>)>,
     pub(super) left: Vec<(Moment, String)>,
@@ -215,6 +217,7 @@ impl Walk {
             walker: Walker::Person,
             notes: Vec::new(),
             own: Vec::new(),
+            own_situations: Vec::new(),
             codes: Vec::new(),
             repairs: Vec::new(),
             left: Vec::new(),

@@ -13,6 +13,7 @@ mod remnant;
 mod review_part;
 mod safety_part;
 mod sections;
+mod suspects;
 mod tables;
 mod words;
 

@@ -8,6 +8,7 @@ use super::path::stops;
 use super::proofs::proofs_section;
 use super::review_part::review_section;
 use super::safety_part::{left_section, safety_section};
+use super::suspects::suspects_section;
 use super::tables::{gate_items, own_readings, path_table, readings};
 use super::words::{stands, w};
 use super::{Block, Reader, Report, Section, Sheet};
@@ -45,6 +46,7 @@ impl Report<'_> {
         if self.reader == Reader::Shop {
             sections.extend([
                 own_readings(self),
+                suspects_section(self),
                 gate_items(self),
                 self.walked(),
                 path_table(self),

@@ -34,9 +34,15 @@ pub fn huffman_mean_length(shares: &[Share], letters: usize) -> f64 {
 
 /// The bound for a grouped problem; 0 where there is nothing to tell apart.
 pub(super) fn lower_bound<const W: usize>(grouped: &Grouped<'_, W>) -> Minutes {
-    let shares: Vec<Share> = grouped.classes.iter().map(|class| Share(grouped.weight(*class))).collect();
     let letters = grouped.splits.iter().map(|split| split.branches.len()).max().unwrap_or(2);
     let cheapest = grouped.splits.iter().map(|split| split.minutes).fold(f64::INFINITY, f64::min);
+    bound_with(grouped, letters, cheapest)
+}
+
+/// The bound where more tests exist than the problem has: classes that only those part stay joined, which lowers it;
+/// the most outcomes and the fewest minutes are those of all tests.
+pub(super) fn bound_with<const W: usize>(grouped: &Grouped<'_, W>, letters: usize, cheapest: f64) -> Minutes {
+    let shares: Vec<Share> = grouped.classes.iter().map(|class| Share(grouped.weight(*class))).collect();
     if shares.len() < 2 || !cheapest.is_finite() {
         return Minutes(0.0);
     }

@@ -30,6 +30,8 @@ use rollout::{Rollout, Rule};
 pub enum Effort {
     /// A suggestion beside a walk: 1.5 million combinations.
     Suggestion,
+    /// A plan beside the fault check: 10 million combinations.
+    Check,
     /// A whole plan: 200 million combinations.
     Plan,
     /// No exact search: the test with the most information a minute, at every set.
@@ -40,6 +42,7 @@ impl Effort {
     const fn work(self) -> u64 {
         match self {
             Self::Suggestion => 1_500_000,
+            Self::Check => 10_000_000,
             Self::Plan => 200_000_000,
             Self::Greedy => 0,
         }
@@ -74,6 +77,14 @@ pub fn plan(problem: &Problem, effort: Effort) -> Result<Plan, ProblemError> {
         257..=Grouped::<16>::MOST => search(&Grouped::<16>::new(problem, members), effort),
         _ => Err(ProblemError::TooMany { groups, most: Grouped::<16>::MOST }),
     }
+}
+
+/// What no order can beat where there are more tests than the problem has: at most `letters` outcomes, at least
+/// `cheapest` minutes.
+pub(super) fn bound_of(problem: &Problem, letters: usize, cheapest: Minutes) -> Option<Minutes> {
+    let members = groups::inseparable(problem);
+    let fits = members.len() <= Grouped::<16>::MOST;
+    fits.then(|| bound::bound_with(&Grouped::<16>::new(problem, members), letters, cheapest.value()))
 }
 
 fn search<const W: usize>(grouped: &Grouped<'_, W>, effort: Effort) -> Result<Plan, ProblemError> {

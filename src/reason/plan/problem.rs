@@ -147,7 +147,7 @@ impl Conditions {
         self.start
     }
 
-    pub(super) fn travel(&self, from: usize, to: usize) -> f64 {
+    pub(in crate::reason) fn travel(&self, from: usize, to: usize) -> f64 {
         self.travel[from][to]
     }
 }
@@ -217,7 +217,7 @@ impl Problem {
         &self.finds
     }
 
-    pub(super) fn conditions(&self) -> &Conditions {
+    pub(in crate::reason) fn conditions(&self) -> &Conditions {
         &self.conditions
     }
 }

@@ -139,18 +139,17 @@ fn parts<const W: usize>(set: Set<W>, split: &Split<W>) -> bool {
     !split.branches.iter().any(|(_, branch)| set.within(*branch))
 }
 
-/// Every test that parts the set, in every state that can be reached for it.
+/// Every test that parts the set, in the state that is nearest for it.
 fn moves<'a, const W: usize>(
     grouped: &'a Grouped<'a, W>,
     set: Set<W>,
     state: usize,
 ) -> impl Iterator<Item = (&'a Split<W>, Stand)> {
-    grouped
-        .splits
-        .iter()
-        .filter(move |split| parts(set, split))
-        .flat_map(|split| split.stands.iter().map(move |stand| (split, *stand)))
-        .filter(move |(_, stand)| grouped.travel(state, stand.state).is_finite())
+    grouped.splits.iter().filter(move |split| parts(set, split)).filter_map(move |split| {
+        let minutes = |stand: &&Stand| grouped.travel(state, stand.state);
+        let nearest = split.stands.iter().min_by(|a, b| minutes(a).total_cmp(&minutes(b)))?;
+        minutes(&nearest).is_finite().then_some((split, *nearest))
+    })
 }
 
 /// Bits a test gives about which class the fault is in; without classes, about which group.

@@ -33,7 +33,7 @@ pub(in crate::reason) struct Choice {
     /// Minutes until the test is done.
     pub(in crate::reason) minutes: f64,
     /// What is left, by the test's outcomes.
-    pub(in crate::reason) parts: Vec<Vec<Weighed>>,
+    pub(in crate::reason) parts: Vec<Part>,
     pub(in crate::reason) reason: Reason,
     /// Expected minutes to the finding: as the tree goes on, and by this jump.
     pub(in crate::reason) as_written: f64,
@@ -57,12 +57,15 @@ pub(in crate::reason) fn choose(
     let mut best: Option<(f64, Lead)> = None;
     for entry in worth.entries().iter().filter(|entry| **entry != here) {
         let Some(lead) = lead(worth, *entry, spot, left) else { continue };
-        let so = worth.plain(*entry, spot, left);
+        let so = worth_of(worth, &lead, left);
         if so.is_finite()
             && best.as_ref().is_none_or(|(least, known)| is_better((so, &lead), (*least, known)))
         {
             best = Some((so, lead));
         }
+    }
+    if !leads_on {
+        best = back(worth, spot, left, best);
     }
     let (so, lead) = best?;
     if leads_on && so > as_written - WORTH_SAYING {
@@ -73,17 +76,40 @@ pub(in crate::reason) fn choose(
         (true, 1) => Reason::Shows,
         (true, _) => Reason::Parts,
     };
-    let parts = lead.parts.into_iter().map(|part| part.cases).collect();
     Some(Choice {
         entry: lead.entry,
         test: lead.test,
         gates: lead.gates,
         minutes: lead.minutes,
-        parts,
+        parts: lead.parts,
         reason,
         as_written,
         so,
     })
+}
+
+/// Expected minutes by a jump: what leads to the test and the test itself, and then the plain rule.
+fn worth_of(worth: &Worth<'_, '_>, lead: &Lead, left: &[Weighed]) -> f64 {
+    let weight: f64 = left.iter().map(|(_, weight)| weight).sum();
+    let rest = lead.parts.iter().map(|part| match part.next {
+        Some((next, spot)) => worth.plain(next, spot, &part.cases),
+        None => worth.return_to(lead.at, &part.cases).map_or(f64::INFINITY, |(_, minutes)| minutes),
+    });
+    weight * lead.minutes + rest.sum::<f64>()
+}
+
+/// Where the tree's way finds nothing that is left: the step from which all of it is found, unless a test is better.
+fn back(
+    worth: &Worth<'_, '_>,
+    spot: Spot,
+    left: &[Weighed],
+    best: Option<(f64, Lead)>,
+) -> Option<(f64, Lead)> {
+    let Some((entry, minutes)) = worth.return_to(spot, left) else { return best };
+    if best.as_ref().is_some_and(|(so, _)| *so <= minutes + SAME) {
+        return best;
+    }
+    follow(worth, entry, spot, left).map(|lead| (minutes, lead)).or(best)
 }
 
 /// In fewer minutes; of equals the one that is a test itself.
@@ -99,11 +125,20 @@ struct Lead {
     gates: Vec<GateId>,
     minutes: f64,
     parts: Vec<Part>,
+    /// How all stands at the test.
+    at: Spot,
 }
 
-/// Follows what is to be done from a step to the first test; none if that test parts nothing, unless it
-/// leads straight to the one finding that is left.
+/// The way to the first test, if that is worth doing: it parts what is left, or it leads straight to the one finding
+/// that is left.
 fn lead(worth: &Worth<'_, '_>, entry: StepIx, from: Spot, left: &[Weighed]) -> Option<Lead> {
+    let lead = follow(worth, entry, from, left)?;
+    let shows = lead.parts.len() == 1 && lead.parts[0].next.is_some_and(|(next, _)| is_find(worth, next));
+    (lead.parts.len() > 1 || shows).then_some(lead)
+}
+
+/// Follows what is to be done from a step to the first test.
+fn follow(worth: &Worth<'_, '_>, entry: StepIx, from: Spot, left: &[Weighed]) -> Option<Lead> {
     let tree = worth.moves.course().tree();
     let (mut ix, mut spot) = (entry, from);
     let (mut gates, mut minutes) = (Vec::new(), 0.0);
@@ -114,8 +149,7 @@ fn lead(worth: &Worth<'_, '_>, entry: StepIx, from: Spot, left: &[Weighed]) -> O
         let parts = worth.parts(ix, arrival.spot, left);
         match &tree.step(ix).kind {
             Kind::Ask(_) | Kind::Look(_) | Kind::Read(_) => {
-                let shows = parts.len() == 1 && parts[0].next.is_some_and(|(next, _)| is_find(worth, next));
-                return (parts.len() > 1 || shows).then_some(Lead { entry, test: ix, gates, minutes, parts });
+                return Some(Lead { entry, test: ix, gates, minutes, parts, at: arrival.spot });
             }
             Kind::Gate(gate) => gates.extend(worth.moves.course().vocabulary().gate(&gate.gate)),
             Kind::Do(_) => {}

@@ -6,6 +6,7 @@
 
 mod chart;
 mod choice;
+mod following;
 mod moves;
 mod said;
 mod worth;
@@ -13,7 +14,8 @@ mod worth;
 pub(super) use chart::{CaseIx, Chart};
 pub use choice::Reason;
 pub(super) use choice::{Choice, choose, normalised};
-pub(super) use moves::{Moves, Standing};
+pub(super) use following::following;
+pub(super) use moves::{Moves, Spot, Standing};
 pub(super) use worth::{Weighed, Worth};
 
 use crate::safety::GateId;

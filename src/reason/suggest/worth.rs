@@ -73,6 +73,11 @@ impl<'a, 'm> Worth<'a, 'm> {
         &self.entries
     }
 
+    /// Does a step name a listed fault as found?
+    pub(in crate::reason) fn names(&self, step: usize, fault: usize) -> bool {
+        self.named[step].contains(&fault)
+    }
+
     /// The tree's own way of a case from a step.
     pub(in crate::reason) fn fate(&self, ix: StepIx, from: Spot, case: CaseIx) -> Fate {
         self.fate_within(ix, from, case, 0)

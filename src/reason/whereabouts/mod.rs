@@ -1,18 +1,21 @@
 //! Where the trouble can still be: the suspects along the wire, what was ruled out, and what would be
 //! quickest now; computed from what was seen in a round of a walk, and from nothing else.
 
+mod account;
 mod along;
 mod lines;
 mod observed;
 mod worker;
 
+pub use account::Moved;
 pub use along::Along;
 pub use lines::WireLine;
-pub use observed::{Observed, Said, SeenAt};
+pub use observed::{Observed, RoundBefore, Said, SeenAt};
 pub use worker::Suggester;
 
 use std::cell::RefCell;
 use std::collections::HashMap;
+use std::rc::Rc;
 
 use super::chance::Probability;
 use super::evidence::{Evidence, Listed};
@@ -20,7 +23,7 @@ use super::lineup::Lineup;
 use super::outlook::Outlook;
 use super::ranking::{Likely, Ranking, RuledOut, Who, rank, ruled_out};
 use super::suggest::{Chart, Choice, Moves, Standing, Suggestion, Weighed, Worth, choose, normalised};
-use crate::machine::{Day, Today};
+use crate::machine::{Day, FaultId, FaultKind, Today};
 use crate::tree::Course;
 use crate::units::{Meter, Minutes};
 use along::{along_the_wire, by_name};
@@ -64,6 +67,10 @@ pub struct Suspicion<'a, 'm> {
     /// Places in the list, and where each sits.
     along: Vec<(usize, Along)>,
     known: Known,
+    day: Option<&'a Day<'m>>,
+    meter: Meter,
+    /// The suspects together with one that was repaired.
+    beside: RefCell<HashMap<FaultId, Rc<Lineup<'a, 'm>>>>,
 }
 
 impl<'a, 'm> Suspicion<'a, 'm> {
@@ -79,7 +86,7 @@ impl<'a, 'm> Suspicion<'a, 'm> {
             None => lineup.listed().iter().map(|listed| by_name(&listed.fault)).enumerate().collect(),
         };
         let worth = Worth::new(Chart::of(lineup), Moves::over(course));
-        Self { worth, along, known: RefCell::default() }
+        Self { worth, along, known: RefCell::default(), day, meter, beside: RefCell::default() }
     }
 
     fn lineup(&self) -> &Lineup<'a, 'm> {
@@ -89,7 +96,7 @@ impl<'a, 'm> Suspicion<'a, 'm> {
     /// Where the trouble can still be after what was seen; none where the tree names no fault.
     #[must_use]
     pub fn whereabouts(&self, observed: &Observed) -> Option<Whereabouts> {
-        let evidence: Vec<Evidence> = observed.seen.iter().filter_map(|seen| self.says(seen)).collect();
+        let evidence = self.evidence(observed);
         let given: Vec<&Evidence> = evidence.iter().collect();
         let listed = self.lineup().listed();
         let ranking = rank(listed, &given).ok()?;
@@ -105,15 +112,49 @@ impl<'a, 'm> Suspicion<'a, 'm> {
         })
     }
 
+    /// Everything that was seen: of earlier rounds with what was repaired in the machine too, then of this one.
+    fn evidence(&self, observed: &Observed) -> Vec<Evidence> {
+        let before = observed.before.iter().flat_map(|round| self.earlier(round));
+        let now = observed.seen.iter().filter_map(|seen| self.says(seen));
+        before.chain(now).collect()
+    }
+
+    /// What an earlier round says, P(seen | what was repaired and the suspect, both in the machine). Without a
+    /// machine, and where what was repaired comes and goes, it says nothing.
+    fn earlier(&self, round: &RoundBefore) -> Vec<Evidence> {
+        let Some(day) = self.day else { return Vec::new() };
+        let machine = day.machine();
+        let known = round.repaired.iter().filter_map(|name| machine.fault_named(name));
+        let steady = |fault: &FaultId| !matches!(machine.fault(*fault).kind, FaultKind::Intermittent(_));
+        let known: Vec<FaultId> = known.filter(steady).collect();
+        let Some(repaired) = self.likeliest(&known, round) else { return Vec::new() };
+        let mut beside = self.beside.borrow_mut();
+        let lineup = beside.entry(repaired).or_insert_with(|| {
+            let course = self.worth.moves.course();
+            let outlook = Outlook::new(course.tree(), day, course.vocabulary(), self.meter);
+            Rc::new(Lineup::modelled_beside(outlook, Some(machine.knot(repaired, None))))
+        });
+        round.seen.iter().filter_map(|seen| says(lineup, seen)).collect()
+    }
+
+    /// Which of the faults of a finding it was, by what that round saw.
+    fn likeliest(&self, faults: &[FaultId], round: &RoundBefore) -> Option<FaultId> {
+        let seen: Vec<Evidence> = round.seen.iter().filter_map(|seen| self.says(seen)).collect();
+        let (_, listed) = self.lineup().modelled_faults()?;
+        let ranking = rank(self.lineup().listed(), &seen.iter().collect::<Vec<_>>()).ok()?;
+        let in_order = ranking.suspects.iter().filter_map(|line| match line.who {
+            Who::Listed(at) => Some(listed[at]),
+            Who::NotListed => None,
+        });
+        in_order.into_iter().find(|fault| faults.contains(fault)).or_else(|| faults.first().copied())
+    }
+
     fn says(&self, seen: &SeenAt) -> Option<Evidence> {
         let key = format!("{seen:?}");
         if let Some(known) = self.known.borrow().get(&key) {
             return known.clone();
         }
-        let evidence = match &seen.said {
-            Said::Way(way) => self.lineup().answered(seen.step, *way, &seen.situation),
-            Said::Reading(reading, _) => self.lineup().read(seen.step, reading, &seen.situation),
-        };
+        let evidence = says(self.lineup(), seen);
         self.known.borrow_mut().insert(key, evidence.clone());
         evidence
     }
@@ -155,14 +196,16 @@ impl<'a, 'm> Suspicion<'a, 'm> {
         observed.seen.iter().all(|seen| {
             let way = match &seen.said {
                 Said::Way(way) | Said::Reading(_, way) => *way,
+                Said::Own(..) => return true,
             };
             self.worth.goes(seen.step, &seen.situation, case, way)
         })
     }
 
     fn told(&self, choice: Choice) -> Suggestion {
+        let sides: Vec<Vec<Weighed>> = choice.parts.into_iter().map(|part| part.cases).collect();
         let place = |fault: usize| self.along.iter().position(|(at, _)| *at == fault);
-        let parts = choice.parts.iter().map(|part| self.faults_of(part, &choice.parts)).map(|faults| {
+        let parts = sides.iter().map(|part| self.faults_of(part, &sides)).map(|faults| {
             let mut places: Vec<usize> = faults.into_iter().filter_map(place).collect();
             places.sort_unstable();
             places
@@ -196,6 +239,15 @@ impl<'a, 'm> Suspicion<'a, 'm> {
                 .is_some_and(|first| std::ptr::eq(first.as_slice(), part))
         };
         faults.into_iter().filter(first_of_most).collect()
+    }
+}
+
+/// What one thing seen says of the suspects of a lineup.
+fn says(lineup: &Lineup<'_, '_>, seen: &SeenAt) -> Option<Evidence> {
+    match &seen.said {
+        Said::Way(way) => lineup.answered(seen.step, *way, &seen.situation),
+        Said::Reading(reading, _) => lineup.read(seen.step, reading, &seen.situation),
+        Said::Own(off, reading) => lineup.read_off_tree(off, reading, &seen.situation),
     }
 }
 

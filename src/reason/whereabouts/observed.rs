@@ -6,7 +6,7 @@ use std::sync::Arc;
 use crate::machine::Today;
 use crate::reason::Situation;
 use crate::safety::State;
-use crate::tree::{Course, StepIx};
+use crate::tree::{Course, OffTree, StepIx};
 use crate::units::{Meter, Reading};
 
 /// What was said at a step.
@@ -16,6 +16,8 @@ pub enum Said {
     Way(usize),
     /// This was read, and it fell in this band.
     Reading(Reading, usize),
+    /// This was read off the tree.
+    Own(Box<OffTree>, Reading),
 }
 
 /// One thing seen, and how the machine stood when it was.
@@ -29,6 +31,15 @@ pub struct SeenAt {
     pub said: Said,
 }
 
+/// A round before, which ended in a repair and a proof that failed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RoundBefore {
+    /// What was seen in it.
+    pub seen: Vec<SeenAt>,
+    /// The faults of the finding that was repaired.
+    pub repaired: Vec<String>,
+}
+
 /// A round of a walk as far as it has come.
 #[derive(Debug, Clone)]
 pub struct Observed {
@@ -40,6 +51,9 @@ pub struct Observed {
     pub meter: Meter,
     /// What was seen, in order, each step once.
     pub seen: Vec<SeenAt>,
+    /// Earlier rounds in which what was repaired was surely seen: both faults were there then. A round of which
+    /// that is not known is not among them.
+    pub before: Vec<RoundBefore>,
     /// The step that the walk is at; none before it has begun, while it waits and after its end.
     pub at: Option<StepIx>,
     /// What is known of the machine.

@@ -1,0 +1,80 @@
+//! Belief and suggestions over the shipped trees: `cargo bench --bench calibration`, with a number of walks
+//! (20,000 if none is given). Prints the tables; it fails where a figure is not reached.
+
+#![allow(clippy::print_stdout)]
+
+#[path = "../support/trial_walks.rs"]
+mod trial_walks;
+
+use std::time::Instant;
+
+use loomwalk::reason::{Effort, followed, plan_tree};
+use loomwalk::tree::{Shipped, examine};
+use loomwalk::units::Minutes;
+use trial_walks::{Tally, Yard, tally};
+
+/// Walks a day: a day's predictions are worked out once.
+const A_DAY: u64 = 100;
+
+fn main() {
+    let asked = std::env::args().skip(1).find_map(|word| word.parse::<u64>().ok()).unwrap_or(20_000);
+    let yard = |name: String| {
+        let course = examine(&Shipped::named(&name)?, &Shipped).walkable()?;
+        course.tree().model.is_some().then(|| (name, Yard::of(course)))
+    };
+    let yards: Vec<(String, Yard)> = Shipped::names().into_iter().filter_map(yard).collect();
+    plans(&yards);
+    let days = asked.div_ceil(A_DAY * u64::try_from(yards.len()).expect("few")).max(1);
+    let begun = Instant::now();
+    let all = std::thread::scope(|scope| {
+        let work = |part: &'_ [(String, Yard)]| {
+            let mut sum = Tally::default();
+            for (name, yard) in part {
+                let one = tally(yard, days, A_DAY, 0x5EED);
+                println!(
+                    "{name}: leads {:.3}, in three {:.3}, fits none {:.3}",
+                    one.leads(),
+                    one.in_three(),
+                    one.fits_none()
+                );
+                sum.add(&one);
+            }
+            sum
+        };
+        let half = yards.len().div_ceil(2);
+        let workers: Vec<_> = yards.chunks(half).map(|part| scope.spawn(move || work(part))).collect();
+        let mut all = Tally::default();
+        for worker in workers {
+            all.add(&worker.join().expect("it walks to its end"));
+        }
+        all
+    });
+    println!("\n{}{:.0} s", all.table(), begun.elapsed().as_secs_f64());
+    assert!(all.leads() >= 0.95, "the true group leads");
+    assert!(all.off(300) <= 0.04, "stated is right");
+    assert!(all.in_three() >= 0.90, "in the first three, falsified");
+    assert!(all.fits_none() >= 0.80, "fits none");
+}
+
+/// Minutes as written, following the suggestions, in the best order found, and what nothing can beat.
+fn plans(yards: &[(String, Yard)]) {
+    println!("tree                              written  followed  best  bound  exact    s");
+    for (name, yard) in yards {
+        let course = yard.course.course();
+        let begun = Instant::now();
+        let (Some(plan), Some(followed)) = (plan_tree(&course, Effort::Check), followed(&course)) else {
+            continue;
+        };
+        let seconds = begun.elapsed().as_secs_f64();
+        let (written, best) = (plan.as_written.value(), plan.best_found.value());
+        let bound = plan.lower_bound.map_or(0.0, Minutes::value);
+        let so = followed.following.value();
+        println!(
+            "{name:<32} {written:>8.1} {so:>9.1} {best:>5.1} {bound:>6.1}  {:<5} {seconds:>5.1}",
+            plan.exact
+        );
+        assert!(best <= written && bound <= best, "{name}");
+        assert!(so <= followed.as_written.value() + 1e-6, "{name}: following takes more");
+    }
+    println!();
+}

@@ -1,0 +1,435 @@
+//! Seeded walks at simulated machines, and how well belief does on them. The machines are not the belief's own model:
+//! severities lie between the knots, lengths are off by up to 5 %, the meter by anything within its class, and people
+//! misread 3 of 100.
+
+use std::collections::BTreeMap;
+use std::fmt::Write as _;
+use std::sync::Arc;
+
+use loomwalk::machine::{Machine, Today};
+use loomwalk::practice::{Bench, Dice, Pool, Practice, Specimen, Wanted};
+use loomwalk::reason::{Evidence, Lineup, Listed, Outlook, Ranking, Said, SeenAt, Situation, Who, rank};
+use loomwalk::tree::{Kind, StepIx, Walkable};
+use loomwalk::units::{Celsius, Measure, Meter, Volts};
+use loomwalk::walk::{Declined, Details, Event, Input, Moment, Now, Walk, Walker};
+
+/// Faults whose outcomes over the tree's tests differ by less are one group.
+const ONE_GROUP: f64 = 0.05;
+/// How often a reading or an answer is misread.
+const MISREAD: f64 = 0.03;
+/// A cell in which a listed fault has less is odd for it.
+const ODD: f64 = 0.05;
+const BINS: usize = 10;
+
+/// A tree, its machine, and the faults that show its symptom.
+pub(crate) struct Yard {
+    pub(crate) course: Walkable,
+    family: Arc<Machine>,
+    pool: Pool,
+    walk: Walk,
+}
+
+impl Yard {
+    pub(crate) fn of(course: Walkable) -> Self {
+        let family = Arc::clone(course.tree().model.as_ref().expect("a machine"));
+        let pool = Pool::of(course.tree(), &family);
+        let walk = Walk::new(&course);
+        Self { course, family, pool, walk }
+    }
+}
+
+/// What was seen on one walk.
+struct Trial {
+    hidden: String,
+    seen: Vec<SeenAt>,
+    misread: bool,
+}
+
+/// How belief did.
+#[derive(Debug, Default, Clone)]
+pub(crate) struct Tally {
+    pub(crate) walks: usize,
+    pub(crate) clean: usize,
+    pub(crate) clean_leads: usize,
+    pub(crate) false_walks: usize,
+    pub(crate) false_in_three: usize,
+    pub(crate) odd_walks: usize,
+    pub(crate) odd_fits_none: usize,
+    /// By stated probability: how many, their sum, and how many were right.
+    pub(crate) bins: [(usize, f64, usize); BINS],
+    /// Clean walks whose group did not lead, by what was hidden and what led.
+    pub(crate) missed: BTreeMap<(String, String), usize>,
+}
+
+fn part(some: usize, all: usize) -> f64 {
+    let number = |n: usize| f64::from(u32::try_from(n).expect("few"));
+    if all == 0 { 1.0 } else { number(some) / number(all) }
+}
+
+impl Tally {
+    pub(crate) fn leads(&self) -> f64 {
+        part(self.clean_leads, self.clean)
+    }
+
+    pub(crate) fn in_three(&self) -> f64 {
+        part(self.false_in_three, self.false_walks)
+    }
+
+    pub(crate) fn fits_none(&self) -> f64 {
+        part(self.odd_fits_none, self.odd_walks)
+    }
+
+    /// The largest difference between stated and right, over bins of at least this many.
+    pub(crate) fn off(&self, least: usize) -> f64 {
+        let full = self.bins.iter().filter(|(count, _, _)| *count >= least);
+        let off = |(count, stated, right): &(usize, f64, usize)| {
+            (stated / f64::from(u32::try_from(*count).expect("few")) - part(*right, *count)).abs()
+        };
+        full.map(off).fold(0.0, f64::max)
+    }
+
+    pub(crate) fn add(&mut self, other: &Self) {
+        self.walks += other.walks;
+        self.clean += other.clean;
+        self.clean_leads += other.clean_leads;
+        self.false_walks += other.false_walks;
+        self.false_in_three += other.false_in_three;
+        self.odd_walks += other.odd_walks;
+        self.odd_fits_none += other.odd_fits_none;
+        for (mine, theirs) in self.bins.iter_mut().zip(&other.bins) {
+            *mine = (mine.0 + theirs.0, mine.1 + theirs.1, mine.2 + theirs.2);
+        }
+        for (pair, count) in &other.missed {
+            *self.missed.entry(pair.clone()).or_default() += count;
+        }
+    }
+
+    pub(crate) fn table(&self) -> String {
+        let mut table = String::new();
+        let mut line = |text: String| writeln!(table, "{text}").expect("a string takes it");
+        let percent = |x: f64| 100.0 * x;
+        line(format!("walks {}", self.walks));
+        line(format!("true group leads, nothing misread: {:.1} % of {}", percent(self.leads()), self.clean));
+        line(format!(
+            "one reading in ten falsified, in the first three: {:.1} % of {}",
+            percent(self.in_three()),
+            self.false_walks
+        ));
+        line(format!(
+            "on no list, two odd readings, fits none: {:.1} % of {}",
+            percent(self.fits_none()),
+            self.odd_walks
+        ));
+        line("stated      walks  stated  right".to_owned());
+        for (nth, (count, stated, right)) in self.bins.iter().enumerate().filter(|(_, bin)| bin.0 > 0) {
+            let mean = stated / f64::from(u32::try_from(*count).expect("few"));
+            line(format!(
+                "{:>3} to {:>3} {count:>7}  {:>6.3} {:>6.3}",
+                nth * 10,
+                nth * 10 + 10,
+                mean,
+                part(*right, *count)
+            ));
+        }
+        let mut missed: Vec<_> = self.missed.iter().collect();
+        missed.sort_by_key(|(_, count)| std::cmp::Reverse(**count));
+        for ((hidden, led), count) in missed.into_iter().take(12) {
+            line(format!("missed {count:>5}: {hidden}; led: {led}"));
+        }
+        table
+    }
+}
+
+/// Walks on some days, so many a day.
+pub(crate) fn tally(yard: &Yard, days: u64, walks: u64, seed: u64) -> Tally {
+    let mut tally = Tally::default();
+    for nth in 0..days {
+        let mut dice = Dice::new(seed ^ (nth.wrapping_add(1)).wrapping_mul(0x9E37_79B9));
+        let nominal = yard.family.parts().supply.volts.value();
+        let volts = (nominal * dice.between(0.97, 1.03) * 100.0).round() / 100.0;
+        let today = Today {
+            volts: Some(Volts(volts)),
+            celsius: Celsius(dice.between(0.0, 30.0).round()),
+            ..Today::default()
+        };
+        tally.add(&one_day(yard, today, walks, &mut dice));
+    }
+    tally
+}
+
+fn one_day(yard: &Yard, today: Today, walks: u64, dice: &mut Dice) -> Tally {
+    let course = yard.course.course();
+    let day = yard.family.day(today);
+    let lineup = Lineup::modelled(Outlook::new(course.tree(), &day, course.vocabulary(), Meter::default()));
+    let mut tally = Tally::default();
+    let mut trials = Vec::new();
+    for _ in 0..walks {
+        let wanted = Wanted { today: Some(today), ..Wanted::default() };
+        let Some(specimen) = Specimen::draw(course.tree(), &yard.family, &yard.pool, wanted, dice) else {
+            continue;
+        };
+        trials.push(walked(yard, &specimen, MISREAD, dice));
+        let falsified = walked(yard, &specimen, 0.0, dice);
+        trials.push(Trial { seen: falsify(&falsified.seen, dice), misread: true, ..falsified });
+    }
+    let judge = Judge::new(&lineup, &trials);
+    for pair in trials.chunks(2) {
+        judge.plain(&pair[0], &mut tally);
+        judge.falsified(&pair[1], &mut tally);
+        judge.not_listed(&pair[0], &mut tally);
+    }
+    tally
+}
+
+/// One walk by the tree's own order to its first finding or end.
+fn walked(yard: &Yard, specimen: &Specimen, misread: f64, dice: &mut Dice) -> Trial {
+    let course = yard.course.course();
+    let day = specimen.day();
+    let bench = Bench::new(specimen, &day, (course.tree(), course.vocabulary())).without_misreading();
+    let mut practice = Practice::new(dice.apart());
+    let mut walk = yard.walk.clone();
+    let mut at = Moment::default();
+    let begun = Event::Begun {
+        tree: course.tree().id.clone(),
+        revision: course.tree().revision,
+        lang: "en".to_owned(),
+        walker: Walker::Script,
+        details: Details { ..specimen.details() },
+    };
+    walk.apply(&begun, at).expect("it begins");
+    let mut was_misread = false;
+    for _ in 0..400 {
+        let Some(mut input) = next_input(&walk, specimen, &bench, &mut practice) else { break };
+        if dice.happens(misread)
+            && let Some(other) = taken_wrongly(&walk, &input, dice)
+        {
+            input = other;
+            was_misread = true;
+        }
+        at = at.later(1000);
+        if !say(&mut walk, input, at) || walk.round() > 1 {
+            break;
+        }
+    }
+    Trial { hidden: specimen.hidden_name().to_owned(), seen: walk.seen_in(1), misread: was_misread }
+}
+
+fn next_input(walk: &Walk, specimen: &Specimen, bench: &Bench<'_>, practice: &mut Practice) -> Option<Input> {
+    let says = |practice: &mut Practice| practice.says(walk, specimen, bench, "T");
+    match walk.now() {
+        Now::Step(ix) => match &walk.course().tree().step(*ix).kind {
+            Kind::Find(_) | Kind::Close(_) | Kind::Refer(_) => None,
+            Kind::Do(_) => Some(Input::Done),
+            _ => says(practice).or_else(|| Some(Input::Cannot("the model cannot tell".to_owned()))),
+        },
+        Now::Gate(gate) => {
+            let plainly = Input::Confirm { item: gate.item, by: "T".to_owned(), typed: None };
+            says(practice).or(Some(plainly))
+        }
+        Now::Check(_, item) => Some(Input::Confirm { item: *item, by: "T".to_owned(), typed: None }),
+        _ => None,
+    }
+}
+
+/// Says it; of a reading too close to an edge the likeliest band is decided on. False where nothing leads on.
+fn say(walk: &mut Walk, input: Input, at: Moment) -> bool {
+    let typed = if let Input::Reading(typed) = &input { Some(typed.clone()) } else { None };
+    let events = match (walk.accept(input, at), typed) {
+        (Ok(events), _) => events,
+        (Err(Declined::TooClose(chances)), Some(typed)) => {
+            let likeliest = chances.iter().max_by(|a, b| a.chance.total_cmp(&b.chance)).expect("bands");
+            let decided = Input::Decide { typed, band: likeliest.band, why: "likeliest".to_owned() };
+            let Ok(events) = walk.accept(decided, at) else { return false };
+            events
+        }
+        _ => match walk.accept(Input::Cannot("not taken".to_owned()), at) {
+            Ok(events) => events,
+            Err(_) => return false,
+        },
+    };
+    events.iter().all(|event| walk.apply(event, at).is_ok())
+}
+
+/// Another answer, or another reading, at a step that asks for one.
+fn taken_wrongly(walk: &Walk, input: &Input, dice: &mut Dice) -> Option<Input> {
+    let Now::Step(ix) = walk.now() else { return None };
+    match (&walk.course().tree().step(*ix).kind, input) {
+        (Kind::Ask(ask), Input::Answer(id)) => {
+            let others: Vec<_> = ask.answers.iter().filter(|a| a.id != *id).collect();
+            (!others.is_empty()).then(|| Input::Answer(others[dice.one_of(others.len())].id.clone()))
+        }
+        (Kind::Look(look), Input::Answer(id)) => {
+            let others: Vec<_> = look.answers.iter().filter(|a| a.id != *id).collect();
+            (!others.is_empty()).then(|| Input::Answer(others[dice.one_of(others.len())].id.clone()))
+        }
+        (Kind::Read(read), Input::Reading(_)) => Some(Input::Reading(any_reading(read.measure, dice)?)),
+        _ => None,
+    }
+}
+
+/// Whatever a meter could show.
+fn any_reading(measure: Measure, dice: &mut Dice) -> Option<String> {
+    match measure {
+        Measure::Volts => Some(format!("{:.2} V", dice.between(-1.0, 15.0))),
+        Measure::Ohms if dice.happens(0.2) => Some("OL".to_owned()),
+        Measure::Ohms => Some(format!("{:.1} ohm", 10_f64.powf(dice.between(-1.0, 6.0)))),
+        Measure::Amps => Some(format!("{:.2} A", dice.between(0.0, 20.0))),
+        _ => None,
+    }
+}
+
+/// One reading in ten is another one.
+fn falsify(seen: &[SeenAt], dice: &mut Dice) -> Vec<SeenAt> {
+    let other = |seen: &SeenAt, dice: &mut Dice| {
+        let Said::Reading(reading, band) = &seen.said else { return seen.clone() };
+        if !dice.happens(0.1) {
+            return seen.clone();
+        }
+        let text = any_reading(reading.measure(), dice);
+        let read =
+            text.and_then(|text| loomwalk::units::Reading::parse(&text, reading.measure().unit()).ok());
+        read.map_or_else(|| seen.clone(), |read| SeenAt { said: Said::Reading(read, *band), ..seen.clone() })
+    };
+    seen.iter().map(|seen| other(seen, dice)).collect()
+}
+
+/// Holds trials against a lineup.
+struct Judge<'l, 'a, 'm> {
+    lineup: &'l Lineup<'a, 'm>,
+    /// By pair of listed faults: are they one group?
+    one_group: Vec<Vec<bool>>,
+}
+
+impl<'l, 'a, 'm> Judge<'l, 'a, 'm> {
+    fn new(lineup: &'l Lineup<'a, 'm>, trials: &[Trial]) -> Self {
+        let mut tests: Vec<(StepIx, Situation)> = Vec::new();
+        for seen in trials.iter().flat_map(|trial| &trial.seen) {
+            let test = (seen.step, seen.situation.clone());
+            if !tests.contains(&test) {
+                tests.push(test);
+            }
+        }
+        let faults = lineup.listed().len();
+        let apart = |one: usize, other: usize| {
+            let same: f64 = tests
+                .iter()
+                .map(|(ix, now)| 1.0 - lineup.difference(*ix, now, (one, other)).value())
+                .product();
+            1.0 - same
+        };
+        let same = |one: usize, other: usize| one == other || apart(one, other) < ONE_GROUP;
+        let one_group = (0..faults).map(|one| (0..faults).map(|other| same(one, other)).collect()).collect();
+        Self { lineup, one_group }
+    }
+
+    fn evidence(&self, trial: &Trial) -> Vec<Evidence> {
+        let says = |seen: &SeenAt| match &seen.said {
+            Said::Way(way) => self.lineup.answered(seen.step, *way, &seen.situation),
+            Said::Reading(reading, _) => self.lineup.read(seen.step, reading, &seen.situation),
+            Said::Own(off, reading) => self.lineup.read_off_tree(off, reading, &seen.situation),
+        };
+        trial.seen.iter().filter_map(says).collect()
+    }
+
+    fn hidden(&self, trial: &Trial) -> Option<usize> {
+        self.lineup.listed().iter().position(|listed| listed.fault == trial.hidden)
+    }
+
+    fn ranking(&self, evidence: &[Evidence]) -> Ranking {
+        rank(self.lineup.listed(), &evidence.iter().collect::<Vec<_>>()).expect("it can be ranked")
+    }
+
+    fn plain(&self, trial: &Trial, tally: &mut Tally) {
+        let Some(hidden) = self.hidden(trial) else { return };
+        let ranking = self.ranking(&self.evidence(trial));
+        let head = ranking.head().expect("somebody leads").who;
+        let leads = matches!(head, Who::Listed(head) if self.one_group[head][hidden]);
+        tally.walks += 1;
+        if !trial.misread {
+            tally.clean += 1;
+            tally.clean_leads += usize::from(leads);
+            if !leads {
+                let led = match head {
+                    Who::Listed(head) => self.lineup.listed()[head].fault.clone(),
+                    Who::NotListed => "not in this tree".to_owned(),
+                };
+                *tally.missed.entry((trial.hidden.clone(), led)).or_default() += 1;
+            }
+        }
+        let stated: f64 = match head {
+            Who::NotListed => ranking.head().map_or(0.0, |line| line.probability.value()),
+            Who::Listed(head) => ranking
+                .suspects
+                .iter()
+                .filter(|line| matches!(line.who, Who::Listed(at) if self.one_group[head][at]))
+                .map(|line| line.probability.value())
+                .sum(),
+        };
+        let bin =
+            (0..BINS).rfind(|bin| stated * 10.0 >= f64::from(u32::try_from(*bin).expect("few"))).unwrap_or(0);
+        let (count, sum, right) = tally.bins[bin];
+        tally.bins[bin] = (count + 1, sum + stated, right + usize::from(leads));
+    }
+
+    fn falsified(&self, trial: &Trial, tally: &mut Tally) {
+        let Some(hidden) = self.hidden(trial) else { return };
+        let ranking = self.ranking(&self.evidence(trial));
+        let mut groups: Vec<Who> = Vec::new();
+        for line in &ranking.suspects {
+            let known = groups.iter().any(|known| match (known, line.who) {
+                (Who::Listed(a), Who::Listed(b)) => self.one_group[*a][b],
+                (a, b) => *a == b,
+            });
+            if !known {
+                groups.push(line.who);
+            }
+        }
+        let is_hidden = |who: &Who| matches!(who, Who::Listed(at) if self.one_group[*at][hidden]);
+        tally.false_walks += 1;
+        tally.false_in_three += usize::from(groups.iter().take(3).any(is_hidden));
+    }
+
+    /// The hidden fault and its group are struck from the list: what was seen is then the work of a fault on no list.
+    fn not_listed(&self, trial: &Trial, tally: &mut Tally) {
+        let Some(hidden) = self.hidden(trial) else { return };
+        if trial.misread {
+            return;
+        }
+        let stays: Vec<bool> =
+            (0..self.lineup.listed().len()).map(|at| !self.one_group[at][hidden]).collect();
+        let keep = |at: usize| stays[at];
+        let listed: Vec<Listed> = self
+            .lineup
+            .listed()
+            .iter()
+            .enumerate()
+            .filter(|(at, _)| keep(*at))
+            .map(|(_, l)| l.clone())
+            .collect();
+        if listed.is_empty() {
+            return;
+        }
+        let evidence: Vec<Evidence> = self
+            .evidence(trial)
+            .into_iter()
+            .map(|seen| {
+                let chances =
+                    seen.chances.iter().enumerate().filter(|(at, _)| keep(*at)).map(|(_, c)| *c).collect();
+                Evidence { chances, ..seen }
+            })
+            .collect();
+        let is_reading = |seen: &Evidence| {
+            let step = self.lineup.tree().find(&seen.step).expect("a step");
+            matches!(self.lineup.tree().step(step).kind, Kind::Read(_))
+        };
+        let odd = |seen: &&Evidence| {
+            is_reading(seen) && seen.chances.iter().all(|chance| chance.is_some_and(|c| c.value() < ODD))
+        };
+        if evidence.iter().filter(odd).count() < 2 {
+            return;
+        }
+        let ranking = rank(&listed, &evidence.iter().collect::<Vec<_>>()).expect("it can be ranked");
+        tally.odd_walks += 1;
+        tally.odd_fits_none += usize::from(ranking.fits_none());
+    }
+}
