@@ -12,11 +12,6 @@ use loomwalk::diag::{Files, Source, SourceError, Sources};
 use loomwalk::safety::{Deed, GateId, changes};
 use loomwalk::tree::{Course, Examined, Flow, Kind, Shipped, examine};
 
-/// Gates that the trees have of their own care, where the rules would be content without in every tree that has them:
-/// a lockout before a lamp comes out, which the key out allows too; the arms off their support before the engine runs.
-const BEYOND_THE_RULES: [&str; 3] =
-    ["arms-down lower-arms", "lamp-in-socket/off-clear lockout", "lamp-in-socket/off-short lockout"];
-
 /// The fates of a gate that a tree does not have, and of one that it would not miss.
 const NOT_USED: &str = "not used in this tree";
 const UNMISSED: &str = "survives: no rule asks for it here";
@@ -299,12 +294,11 @@ fn every_gate_is_missed() {
     insta::with_settings!({omit_expression => true}, {
         insta::assert_snapshot!("every_gate_cut_out", told);
     });
-    let idle: BTreeSet<&str> =
+    let idle: Vec<&str> =
         idle.iter().filter(|(_, unmissed)| **unmissed).map(|((_, name), _)| name.as_str()).collect();
-    assert_eq!(
-        idle,
-        BTreeSet::from(BEYOND_THE_RULES),
-        "a gate that no rule asks for is idle work at the machine, or a hole in the check"
+    assert!(
+        idle.is_empty(),
+        "a gate that no rule asks for is idle work at the machine, or a hole in the check: {idle:#?}"
     );
 }
 
