@@ -76,17 +76,25 @@ pub struct Form {
     pub fields: &'static [Field],
 }
 
-/// A map opened against its form: unknown, missing and misplaced keys are already told.
+/// A map opened against its form: unknown, missing and misplaced keys are already told. A key that was misspelt is read
+/// as the one that was meant: the file is refused for it, and nothing else is told for the same slip.
 #[derive(Clone, Copy)]
 pub struct Entries<'n, 'a> {
     node: &'n Node<'a>,
+    /// The form, where some key is not of it.
+    slips: Option<&'static Form>,
     /// The file the map stands in.
     pub file: FileId,
 }
 
 impl<'n, 'a> Entries<'n, 'a> {
     /// Opens a map against a form. `None` if the node is no map; that is told too.
-    pub fn open(node: &'n Node<'a>, file: FileId, form: &Form, problems: &mut Problems) -> Option<Self> {
+    pub fn open(
+        node: &'n Node<'a>,
+        file: FileId,
+        form: &'static Form,
+        problems: &mut Problems,
+    ) -> Option<Self> {
         let Value::Map(entries) = &node.value else {
             problems.refuse("wrong-kind", Place::Bytes(file, node.span)).says(
                 format!("{} is a map of keys; this is {}", form.name, node.kind()),
@@ -96,8 +104,10 @@ impl<'n, 'a> Entries<'n, 'a> {
             return None;
         };
         let mut meant = Vec::new();
+        let mut slips = None;
         for entry in entries {
             if !form.fields.iter().any(|f| f.name == entry.key) {
+                slips = Some(form);
                 meant.extend(unknown_key(&entry.key, Place::Bytes(file, entry.key_span), form, problems));
             }
         }
@@ -111,13 +121,20 @@ impl<'n, 'a> Entries<'n, 'a> {
                 );
             }
         }
-        Some(Self { node, file })
+        Some(Self { node, slips, file })
     }
 
-    /// The value under a key.
+    /// The value under a key, or under one that was meant for it.
     #[must_use]
     pub fn get(&self, key: &str) -> Option<&'n Node<'a>> {
-        self.node.map()?.iter().find(|e| e.key == key).map(|e| &e.value)
+        let entries = self.node.map()?;
+        let exact = entries.iter().find(|e| e.key == key);
+        let meant = || {
+            let form = self.slips?;
+            let known = |written: &str| form.fields.iter().any(|f| f.name == written);
+            entries.iter().find(|e| !known(&e.key) && meant_by(&e.key, form) == Some(key))
+        };
+        exact.or_else(meant).map(|e| &e.value)
     }
 
     /// Where the key itself stands; the map if it is not there.
@@ -147,7 +164,7 @@ impl<'n, 'a> Entries<'n, 'a> {
             .collect()
     }
 
-    /// `true` or `false` under a key.
+    /// `true` or `false` under a key; what is neither is told, and read as meant to be switched on.
     pub fn flag(&self, key: &str, problems: &mut Problems) -> Option<bool> {
         let node = self.get(key)?;
         match node.scalar() {
@@ -159,12 +176,12 @@ impl<'n, 'a> Entries<'n, 'a> {
                     "A switch that is neither leaves open what was meant.",
                     format!("`{key}: true`, or leave the line out"),
                 );
-                None
+                Some(true)
             }
         }
     }
 
-    /// The value under a key as one of some words; a stranger is told with what was probably meant.
+    /// The value under a key as one of some words; a stranger is told, and read as what was probably meant.
     pub fn one_of<T: Copy>(&self, key: &str, words: &[(&str, T)], problems: &mut Problems) -> Option<T> {
         let written = self.word(key, problems)?;
         if let Some((_, value)) = words.iter().find(|(w, _)| *w == written) {
@@ -173,7 +190,8 @@ impl<'n, 'a> Entries<'n, 'a> {
         let place = Place::Bytes(self.file, self.get(key)?.span);
         let known: Vec<&str> = words.iter().map(|(w, _)| *w).collect();
         unknown_word(written, place, &format!("`{key}`"), &known, problems);
-        None
+        let meant = nearest(written, known)?;
+        words.iter().find(|(w, _)| *w == meant).map(|(_, value)| *value)
     }
 }
 
@@ -205,13 +223,18 @@ pub(super) fn unknown_word(written: &str, place: Place, what: &str, known: &[&st
 
 /// Tells a key that the form does not have, and says which was probably meant.
 fn unknown_key(key: &str, place: Place, form: &Form, problems: &mut Problems) -> Option<&'static str> {
-    let meant = nearest(key, form.fields.iter().map(|f| f.name));
+    let meant = meant_by(key, form);
     problems.refuse("unknown-key", place).says(
         format!("{} has no key `{key}`", form.name),
         "A key nobody reads does nothing, and nobody at the machine would notice.",
         meant.map_or_else(|| format!("one of {}", keys_of(form)), |w| format!("`{w}`, if that is meant")),
     );
     meant
+}
+
+/// The key of the form that was probably meant.
+fn meant_by(key: &str, form: &Form) -> Option<&'static str> {
+    nearest(key, form.fields.iter().map(|f| f.name))
 }
 
 fn keys_of(form: &Form) -> String {

@@ -356,3 +356,25 @@ impl SafetyRule {
         Self::ALL.iter().copied().find(|rule| rule.name() == name)
     }
 }
+
+impl SafetyRule {
+    /// Whether it is about the place where somebody's body is.
+    #[must_use]
+    pub const fn is_of_place(self) -> bool {
+        matches!(
+            self,
+            Self::SeatCabUp
+                | Self::EngineBayRunning
+                | Self::UnderCabNotSupported
+                | Self::UnderCabArmsRaised
+                | Self::UnderCabRunning
+                | Self::UnderArmsNotParked
+                | Self::UnderArmsNotSupported
+                | Self::UnderArmsPower
+                | Self::UnderMachineNotParked
+                | Self::UnderMachineNoStands
+                | Self::UnderMachineArmsRaised
+                | Self::UnderMachinePower
+        )
+    }
+}

@@ -234,9 +234,12 @@ impl Vocabulary {
         Zone::named(name).or_else(|| own().and_then(|at| u16::try_from(at).ok()).map(Zone::Own))
     }
 
-    /// The names of the zones that the machine adds.
-    pub fn own_zone_names(&self) -> impl Iterator<Item = &str> {
-        self.own_zones.iter().map(|zone| zone.name.as_str())
+    /// The names of all zones, the built-in ones first.
+    pub fn zone_names(&self) -> impl Iterator<Item = &str> {
+        Zone::ALL
+            .into_iter()
+            .map(|zone| zone.name(self))
+            .chain(self.own_zones.iter().map(|zone| zone.name.as_str()))
     }
 
     /// Every gate, the built-in ones first.

@@ -90,8 +90,15 @@ impl Flow<'_> {
     /// All violations by cause, the first `most` causes found, in the order of their first violations.
     #[must_use]
     pub fn dangers(&self, most: usize) -> Vec<DangerGroup> {
+        self.dangers_among(0..self.violations().len(), most)
+    }
+
+    /// The same for some violations only, by their numbers in [`Flow::violations`].
+    #[must_use]
+    pub fn dangers_among(&self, numbers: impl IntoIterator<Item = usize>, most: usize) -> Vec<DangerGroup> {
         let mut by_shape: BTreeMap<Shape, Vec<usize>> = BTreeMap::new();
-        for (number, violation) in self.violations().iter().enumerate() {
+        for number in numbers {
+            let Some(violation) = self.violations().get(number) else { continue };
             by_shape.entry(self.shape(violation)).or_default().push(number);
         }
         let mut shapes: Vec<(Shape, Vec<usize>)> = by_shape.into_iter().collect();

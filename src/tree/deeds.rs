@@ -5,9 +5,10 @@
 
 use std::collections::{HashMap, HashSet};
 
+use crate::diag::nearest;
 use crate::safety::{
-    Ammeter, Closing, Deed, Drive, Heat, LeakSearch, Moves, Place as Where, Power, SafetyRule, StepKind,
-    Values, Watch, Watched, Zone,
+    Ammeter, Closing, Deed, Drive, GateId, Heat, LeakSearch, Moves, Place as Where, Power, SafetyRule,
+    StepKind, Values, Watch, Watched, Zone,
 };
 use crate::units::Measure;
 
@@ -59,7 +60,7 @@ impl Lower<'_, '_> {
             Kind::Look(look) => self.look(step, look, &mut deeds),
             Kind::Read(read) => self.read(step, read, &mut deeds),
             Kind::Do(action) => self.action(ix, step, action, &mut deeds),
-            Kind::Gate(gate) => deeds.extend(self.ground.vocabulary().gate(&gate.gate).map(Deed::Gate)),
+            Kind::Gate(gate) => deeds.extend(self.gate_meant(&gate.gate).map(Deed::Gate)),
             Kind::Find(_) => deeds.extend([Deed::Step(StepKind::Find), Deed::Found]),
             Kind::Close(_) if self.unheld.contains(&ix) => {
                 deeds.push(Deed::Close(Closing::InterlockNotShown));
@@ -199,7 +200,9 @@ impl Lower<'_, '_> {
             }
         }
         if finds.is_empty() {
-            kept.push(self.written_zone(step).map_or(Where::Unsaid, Where::In));
+            kept.extend(
+                self.written_zone(step).map_or_else(|| Self::unsaid(step), |zone| vec![Where::In(zone)]),
+            );
         }
         deeds.extend(kept.into_iter().map(Deed::BeIn));
         let heat = finds.iter().any(|ix| match &self.tree.step(*ix).kind {
@@ -275,14 +278,32 @@ impl Lower<'_, '_> {
         step.with.iter().filter_map(|(c, s)| self.ground.power_of(c, s)).reduce(Values::and)
     }
 
+    /// The gate, or the one that was probably meant: an unknown one is refused by its own rule.
+    fn gate_meant(&self, name: &str) -> Option<GateId> {
+        let vocabulary = self.ground.vocabulary();
+        let meant = || nearest(name, vocabulary.gates().map(|id| id.name(vocabulary)));
+        vocabulary.gate(name).or_else(|| vocabulary.gate(meant()?))
+    }
+
+    /// The zone written in the step, or the one that was probably meant: an unknown one is refused by its own rule.
     fn written_zone(&self, step: &Step) -> Option<Zone> {
-        step.zone.as_deref().and_then(|zone| self.ground.vocabulary().zone(zone))
+        let vocabulary = self.ground.vocabulary();
+        let name = step.zone.as_deref()?;
+        let meant = || nearest(name, vocabulary.zone_names());
+        vocabulary.zone(name).or_else(|| vocabulary.zone(meant()?))
+    }
+
+    /// Nobody says where the body is; nothing, if the step does and the name of the zone is told as unknown already.
+    fn unsaid(step: &Step) -> Vec<Where> {
+        if step.zone.is_some() { Vec::new() } else { vec![Where::Unsaid] }
     }
 
     /// The body is in the zone of what the step names; a zone written besides has to be one of these.
     fn being<'n>(&self, step: &Step, names: impl IntoIterator<Item = &'n str>, deeds: &mut Vec<Deed>) {
         let by_machine = self.ground.zones(names);
-        deeds.extend(places(self.written_zone(step), &by_machine).into_iter().map(Deed::BeIn));
+        let written = self.written_zone(step);
+        let places = places(written, &by_machine).unwrap_or_else(|| Self::unsaid(step));
+        deeds.extend(places.into_iter().map(Deed::BeIn));
     }
 
     /// Where what a find names is put right.
@@ -296,20 +317,21 @@ impl Lower<'_, '_> {
                 by_machine.push(zone);
             }
         }
-        places(written, &by_machine)
+        let unsaid = || if step.zone.is_some() { Vec::new() } else { Self::unsaid(repair) };
+        places(written, &by_machine).unwrap_or_else(unsaid)
     }
 }
 
-/// Where the body is, by the step's word and the machine's.
-fn places(written: Option<Zone>, by_machine: &[Zone]) -> Vec<Where> {
-    match (written, by_machine) {
-        (None, []) => vec![Where::Unsaid],
+/// Where the body is, by the step's word and the machine's; nothing if neither says it.
+fn places(written: Option<Zone>, by_machine: &[Zone]) -> Option<Vec<Where>> {
+    Some(match (written, by_machine) {
+        (None, []) => return None,
         (Some(written), []) => vec![Where::In(written)],
         (Some(written), [first, ..]) if !by_machine.contains(&written) => {
             vec![Where::Contradicted { written, by_machine: *first }]
         }
         (_, zones) => zones.iter().copied().map(Where::In).collect(),
-    }
+    })
 }
 
 fn power_named(word: &str) -> Option<Values> {

@@ -215,17 +215,19 @@ impl<'n, 'a> Drafts<'n, 'a> {
             return;
         };
         let at = Place::Bytes(step.file, step.get("run").map_or_else(Span::default, |n| n.span));
-        let Some(group) = groups.get(name) else {
-            self.dropped.insert(id.to_owned());
-            let meant = nearest(name, groups.keys().map(String::as_str));
-            problems.refuse("dangling-name", at).says(
+        let meant = || nearest(name, groups.keys().map(String::as_str).collect::<BTreeSet<_>>());
+        if !groups.contains_key(name) {
+            problems.refuse("dangling-name", at.clone()).says(
                 format!("there is no group `{name}`"),
                 "The steps it stands for are missing from the walk.",
-                meant.map_or_else(
+                meant().map_or_else(
                     || "a group of a file under `use:`".to_owned(),
                     |g| format!("`{g}`, if that is meant"),
                 ),
             );
+        }
+        let Some(group) = groups.get(name).or_else(|| groups.get(meant()?)) else {
+            self.dropped.insert(id.to_owned());
             return;
         };
         if chain.iter().any(|g| g == &group.name) || chain.len() >= DEEPEST {
@@ -249,14 +251,11 @@ impl<'n, 'a> Drafts<'n, 'a> {
         }
         chain.pop();
         let start = group.entries.word("start", problems);
-        if let Some(ix) = start.and_then(|start| self.ids.get(&format!("{prefix}{start}")).copied()) {
-            self.alias(id, ix.at());
-            return;
-        }
-        if let Some(start) = start {
-            self.dangling(start, group.entries.key_place("start"), problems);
-        }
-        self.alias(id, first);
+        let begins = start.and_then(|start| {
+            let known = self.ids.get(&format!("{prefix}{start}")).copied();
+            known.or_else(|| self.dangling(start, group.entries.key_place("start"), problems))
+        });
+        self.alias(id, begins.map_or(first, StepIx::at));
     }
 
     fn alias(&mut self, id: &str, first: usize) {
@@ -330,7 +329,9 @@ impl<'n, 'a> Drafts<'n, 'a> {
                     format!("`exits: {{{name}: …}}`{beside}"),
                 );
             }
-            None => self.dangling(name, place, problems),
+            None => {
+                return self.dangling(name, place, problems).map_or(Target::Nowhere, Target::Step);
+            }
         }
         Target::Nowhere
     }
@@ -348,10 +349,10 @@ impl<'n, 'a> Drafts<'n, 'a> {
         }
     }
 
-    /// Tells a name that no step has, with what was probably meant.
-    pub(super) fn dangling(&self, name: &str, place: Place, problems: &mut Problems) {
+    /// Tells a name that no step has, with what was probably meant; that step, so that the rest is looked at as meant.
+    pub(super) fn dangling(&self, name: &str, place: Place, problems: &mut Problems) -> Option<StepIx> {
         if self.dropped.contains(name) {
-            return;
+            return None;
         }
         // In the order of the names, so that the same file always gets the same answer; not for a file that is
         // nothing but dangling names.
@@ -361,11 +362,16 @@ impl<'n, 'a> Drafts<'n, 'a> {
             BTreeSet::new()
         };
         let meant = nearest(name, known);
+        // The step that was meant has something wrong itself, and that was told.
+        if meant.is_some_and(|m| self.dropped.contains(m)) {
+            return None;
+        }
         problems.refuse("dangling-name", place).says(
             format!("there is no step `{name}`"),
             "The walk would end in the middle of the job.",
             meant.map_or_else(|| "the id of a step".to_owned(), |m| format!("`{m}`, if that is meant")),
         );
+        self.top(meant?)
     }
 }
 

@@ -5,7 +5,7 @@
 //! by itself and distribute over the union, so the fixpoint equals the union over all paths, with no
 //! path enumerated; a demand fails here exactly if it fails on some path.
 
-use std::collections::BinaryHeap;
+use std::collections::{BinaryHeap, HashSet};
 
 use petgraph::graph::{DiGraph, NodeIndex};
 use petgraph::visit::DfsPostOrder;
@@ -93,6 +93,16 @@ pub struct Flow<'a> {
     effects: Vec<Effects>,
     states: Vec<Option<State>>,
     violations: Vec<Violation>,
+    after_a_violation: After,
+}
+
+/// What is taken to be so after a step whose demands do not hold there.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum After {
+    /// What was so before.
+    AsItIs,
+    /// That they did hold: what was told once is not told again further on.
+    AsDemanded,
 }
 
 impl FlowGraph {
@@ -130,13 +140,33 @@ impl<'a> Flow<'a> {
     /// # Errors
     /// When the graph names a step it does not have.
     pub fn over(graph: &'a FlowGraph, vocabulary: &'a Vocabulary) -> Result<Self, FlowFault> {
+        Self::run(graph, vocabulary, After::AsItIs)
+    }
+
+    fn run(graph: &'a FlowGraph, vocabulary: &'a Vocabulary, after: After) -> Result<Self, FlowFault> {
         let net = graph.net()?;
         let states = vec![None; graph.nodes.len()];
         let effects = graph.nodes.iter().map(|node| Effects::of(node, vocabulary)).collect();
-        let mut flow = Self { graph, vocabulary, net, effects, states, violations: Vec::new() };
+        let (violations, after_a_violation) = (Vec::new(), after);
+        let mut flow = Self { graph, vocabulary, net, effects, states, violations, after_a_violation };
         flow.spread();
         flow.violations = flow.failing();
         Ok(flow)
+    }
+
+    /// Which violations remain if each demand on the way to a step is taken to have been met there: one cause is told
+    /// once, where it first shows, and not at every step that relies on it. Numbers in [`Flow::violations`]. The first
+    /// violation on any path is always among them.
+    #[must_use]
+    pub fn roots(&self) -> Vec<usize> {
+        let Ok(trusting) = Self::run(self.graph, self.vocabulary, After::AsDemanded) else {
+            return Vec::new();
+        };
+        let remain: HashSet<(usize, usize, &Demand)> =
+            trusting.violations.iter().map(|v| (v.node, v.deed, &v.demand)).collect();
+        let is_root = |v: &Violation| remain.contains(&(v.node, v.deed, &v.demand));
+        let numbers = self.violations.iter().enumerate().filter(|(_, v)| is_root(v));
+        numbers.map(|(number, _)| number).collect()
     }
 
     /// What is in force on entry to the step; nothing if no path reaches it.
@@ -200,6 +230,9 @@ impl<'a> Flow<'a> {
         for number in self.leaving(node) {
             let edge = &self.graph.edges[number];
             let Some(mut leaving) = self.states[node].clone() else { continue };
+            if self.after_a_violation == After::AsDemanded {
+                self.take_as_met(node, &mut leaving);
+            }
             for change in self.changes_along(edge) {
                 leaving.apply(change, self.vocabulary);
             }
@@ -215,6 +248,17 @@ impl<'a> Flow<'a> {
             }
         }
         grown
+    }
+
+    /// Sets what the step demands and does not surely have; of alternatives the first.
+    fn take_as_met(&self, node: usize, state: &mut State) {
+        let asked = self.graph.nodes[node].deeds.iter().flat_map(|deed| demands(deed, self.vocabulary));
+        for demand in asked {
+            let missing = demand.missing(state, self.vocabulary);
+            for missing in missing.into_iter().next().unwrap_or_default() {
+                state.apply(Change::Set(missing.facet, missing.allowed), self.vocabulary);
+            }
+        }
     }
 
     fn reverse_postorder(&self) -> Vec<usize> {

@@ -123,7 +123,8 @@ fn load_into(
         own,
         symptom,
         setup: read_setup(head.get("setup"), &head, problems),
-        // A start that leads nowhere was told; the steps can still be looked at.
+        // A start that leads nowhere was told; the steps can still be looked at, though not the ways to them.
+        begins: start.is_some(),
         start: start.unwrap_or(StepIx(0)),
         again_from: again_from.or(start).unwrap_or(StepIx(0)),
         steps: built,
@@ -247,12 +248,8 @@ fn named_step(
     problems: &mut Problems,
 ) -> Option<StepIx> {
     let name = head.word(key, problems)?;
-    let found = drafts.top(name);
-    if found.is_none() {
-        let span = head.get(key).map_or_else(Span::default, |n| n.span);
-        drafts.dangling(name, Place::Bytes(head.file, span), problems);
-    }
-    found
+    let span = head.get(key).map_or_else(Span::default, |n| n.span);
+    drafts.top(name).or_else(|| drafts.dangling(name, Place::Bytes(head.file, span), problems))
 }
 
 fn read_symptom(head: &Entries<'_, '_>, problems: &mut Problems) -> Vec<(String, Shows)> {

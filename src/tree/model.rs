@@ -71,6 +71,8 @@ pub struct Tree {
     pub setup: Setup,
     /// The first step.
     pub start: StepIx,
+    /// Whether the file says which step that is; else some step stands for it, and no way from there means anything.
+    pub begins: bool,
     /// Where another round begins.
     pub again_from: StepIx,
     /// All steps, groups written out.

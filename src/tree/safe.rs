@@ -1,14 +1,15 @@
 //! The safety check of a tree, told to its author: each danger once, with the shortest path that shows it.
 
+use std::collections::{BTreeSet, HashSet};
 use std::fmt::Write as _;
 
 use crate::diag::{Problem, Problems, Weight};
 use crate::safety::{Facet, SafetyRule, Vocabulary};
 
 use super::course::Course;
-use super::danger::{DangerPath, Lost};
-use super::flow::{Flow, Violation};
-use super::model::StepIx;
+use super::danger::{DangerPath, Hop, Lost};
+use super::flow::{EdgeKind, Flow, FlowGraph, Violation};
+use super::model::{Kind, Step, StepIx};
 
 /// Dangers told with their path; beyond that a tree is refused all the same, and the first ones are mended first.
 const MOST_TOLD: usize = 60;
@@ -18,6 +19,9 @@ const MOST_ALSO: usize = 5;
 
 /// Runs the data-flow over a course and tells every danger.
 pub(super) fn check_safety(course: &Course, problems: &mut Problems) {
+    if !course.tree().begins {
+        return;
+    }
     let graph = course.flow_graph();
     let flow = match Flow::over(&graph, course.vocabulary()) {
         Ok(flow) => flow,
@@ -31,10 +35,13 @@ pub(super) fn check_safety(course: &Course, problems: &mut Problems) {
             return;
         }
     };
-    for group in flow.dangers(MOST_TOLD) {
+    // A step that only relies on what was missing before is not told again, unless a body is in danger there.
+    let mut told: BTreeSet<usize> = flow.roots().into_iter().collect();
+    let of_place = flow.violations().iter().enumerate().filter(|(_, v)| v.demand.rule.is_of_place());
+    told.extend(of_place.map(|(number, _)| number));
+    for group in flow.dangers_among(told, MOST_TOLD) {
         let Some(first) = group.violations.first().and_then(|n| flow.violations().get(*n)) else { continue };
-        // A rule of `check` tells this one, at the key that does it.
-        if first.demand.rule == SafetyRule::PhoneHandsOn {
+        if is_told_elsewhere(course, &graph, first.demand.rule, group.danger.paths.first()) {
             continue;
         }
         let mut told = problem(course, first, group.danger.paths.first());
@@ -54,6 +61,47 @@ pub(super) fn check_safety(course: &Course, problems: &mut Problems) {
         }
         problems.push(told);
     }
+}
+
+/// Whether a rule of `check` refuses the tree for the same slip, at the key where it was made.
+fn is_told_elsewhere(
+    course: &Course,
+    graph: &FlowGraph,
+    rule: SafetyRule,
+    path: Option<&DangerPath>,
+) -> bool {
+    let hops = path.map_or(&[][..], |path| path.hops.as_slice());
+    let steps = || hops.iter().filter_map(|hop| course.tree().steps.get(hop.node));
+    let gate_unknown = |step: &Step| {
+        matches!(&step.kind, Kind::Gate(_))
+            && course.tree().find(&step.id).is_some_and(|ix| course.deeds(ix).is_empty())
+    };
+    match rule {
+        SafetyRule::PhoneHandsOn | SafetyRule::FeedCurrentInLine => true,
+        // `repair-without-find`
+        SafetyRule::CloseNotFound
+            if steps().any(|s| matches!(&s.kind, Kind::Do(d) if d.action.is_none())) =>
+        {
+            true
+        }
+        // `answer-means`, or a band that could not be read
+        SafetyRule::CloseNotProved if steps().any(|s| s.flawed) => true,
+        _ => steps().any(gate_unknown) || goes_round(hops, graph),
+    }
+}
+
+/// Whether the path comes to a step twice without another round: that is a `cycle`.
+fn goes_round(hops: &[Hop], graph: &FlowGraph) -> bool {
+    let mut seen = HashSet::new();
+    for hop in hops {
+        if hop.edge.is_some_and(|edge| graph.edges[edge].kind == EdgeKind::Again) {
+            seen.clear();
+        }
+        if !seen.insert(hop.node) {
+            return true;
+        }
+    }
+    false
 }
 
 fn problem(course: &Course, violation: &Violation, path: Option<&DangerPath>) -> Problem {

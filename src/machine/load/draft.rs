@@ -154,7 +154,11 @@ impl<'p> Draft<'p> {
         good
     }
 
-    pub(super) fn open<'n, 'a>(&mut self, node: &'n Node<'a>, form: &Form) -> Option<Entries<'n, 'a>> {
+    pub(super) fn open<'n, 'a>(
+        &mut self,
+        node: &'n Node<'a>,
+        form: &'static Form,
+    ) -> Option<Entries<'n, 'a>> {
         Entries::open(node, self.file, form, self.problems)
     }
 

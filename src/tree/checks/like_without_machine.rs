@@ -19,6 +19,10 @@ fn run(subject: &Subject<'_>, problems: &mut Problems) {
     }
     for (_, step) in subject.tree.iter() {
         let Kind::Read(read) = &step.kind else { continue };
+        // Beside bands in numbers it is `band-mixed` that is wrong.
+        if read.bands.iter().any(|b| matches!(&b.kind, BandKind::Range(range) if !range.jumps())) {
+            continue;
+        }
         let Some(at) = read.bands.iter().position(|b| matches!(b.kind, BandKind::Like(_))) else { continue };
         RULE.at(step.place.key("bands").item(at).key("like"), problems).says(
             "a band by likeness, and the tree has no machine",

@@ -16,6 +16,9 @@ pub(super) const RULE: Rule = Rule {
 };
 
 fn run(subject: &Subject<'_>, problems: &mut Problems) {
+    if !subject.tree.begins {
+        return;
+    }
     let found = |ix| matches!(subject.tree.step(ix).kind, Kind::Find(_));
     let bare = subject.spread([subject.tree.start], Direction::Outgoing, |ix| !found(ix));
     for (ix, step) in subject.sound_steps() {
