@@ -22,6 +22,7 @@ mod safety;
 mod second_opinion;
 mod mutants;
 mod phone;
+mod plain;
 mod plan_matrix;
 mod plan_tree;
 mod practice;

@@ -90,6 +90,10 @@ fn a_job_goes_on_with_the_cab_up_through_every_gate_again() {
     walk(tree, &file(&format!("{tree}.answers.yaml")), &["--resume"], folder.path()).assert().success();
     let after = events(folder.path(), tree).split_off(before);
     assert!(after[0]["event"].get("resumed").is_some(), "{}", after[0]);
+    assert_eq!(
+        after[1]["event"]["stands"]["cab"], "held",
+        "how the cab stands is asked before anything else"
+    );
     let gates = |events: &[Value]| {
         let mut gates: Vec<String> = Vec::new();
         for event in events {
@@ -129,4 +133,38 @@ fn cannot_without_a_target_leads_to_the_guard() {
     let last = events(folder.path(), tree);
     let of_guard = |event: &&Value| event["event"]["item"]["gate"] == "keep-away";
     assert!(last.iter().any(|e| of_guard(&e)), "nobody was kept away");
+}
+
+/// A job taken up again with the cab up asks first how it stands; each answer leads through gates, and none lets a step
+/// under the cab show before the cab is confirmed on its support.
+#[test]
+fn how_the_cab_stands_is_asked_first_and_leads_through_gates() {
+    let tree = "resumed-with-the-cab-up";
+    let all = std::fs::read_to_string(file(&format!("{tree}.answers.yaml"))).expect("answers");
+    let until = all.find("- {step: second-look").expect("the second look");
+    for (said, first_of_cab) in [("held", "raise-cab"), ("down", "lower-cab"), ("loose", "lower-cab")] {
+        let folder = tempfile::tempdir().expect("a folder");
+        let half = folder.path().join("half.yaml");
+        std::fs::write(&half, &all[..until]).expect("written");
+        walk(tree, &half, &[], folder.path()).assert().success();
+        let before = events(folder.path(), tree).len();
+        let lower = "- {step: second-look, note: lowered}\n";
+        let whole = format!("{}- {{cab: {said}}}\n{lower}{}", &all[..until], &all[until..]);
+        std::fs::write(&half, whole).expect("written");
+        // Lowering the cab has no entry in this file: where it is asked for, the walk stands there.
+        let output = walk(tree, &half, &["--resume"], folder.path()).output().expect("it runs");
+        let after = events(folder.path(), tree).split_off(before);
+        assert_eq!(after[1]["event"]["stands"]["cab"], said, "{}", out(&output));
+        let shown = |e: &Value| e["event"].get("answered").is_some();
+        let until_shown = after.iter().take_while(|e| !shown(e));
+        let gates: Vec<&str> = until_shown.filter_map(|e| e["event"]["item"]["gate"].as_str()).collect();
+        assert_eq!(gates[0], "park", "{said}");
+        if said == "held" {
+            assert!(gates.contains(&first_of_cab), "{said}: {gates:?}");
+        } else {
+            assert!(!gates.contains(&"raise-cab"), "{said}: {gates:?}");
+            assert!(!after.iter().any(shown), "{said}: the step was come to without the cab being confirmed");
+        }
+        program(&["job", "verify", tree], folder.path()).assert().success();
+    }
 }

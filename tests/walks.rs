@@ -309,6 +309,7 @@ fn random_input(walk: &Walk, dice: &mut Dice) -> Input {
     match walk.now() {
         Now::Waiting(_) if dice.roll(2) == 0 => Input::LeftIt,
         Now::Waiting(_) => Input::Stayed,
+        Now::Stands(_) => Input::Answer(dice.of(&["down", "held", "loose", "a"]).to_owned()),
         Now::Check(_, live) => Input::Confirm { item: *live, by: "KM".to_owned(), typed: None },
         Now::Gate(_) => confirm(walk),
         Now::Step(ix) => match &walk.course().tree().step(*ix).kind {
@@ -492,7 +493,7 @@ fn towards(course: &Course, here: StepIx, next: StepIx) -> Option<Event> {
             edges: Vec::new(),
             decided: None,
         },
-        Kind::Do(_) | Kind::Find(_) => Event::Done { step: id },
+        Kind::Do(_) | Kind::Find(_) => Event::Done { step: id, sheet: Vec::new() },
         _ => return None,
     })
 }

@@ -358,6 +358,18 @@ impl Parts {
         self.points[point.at()].place
     }
 
+    /// What a place is called besides its name as the end of a wire: the pin, contact or stud that the wire ends on.
+    #[must_use]
+    pub fn end_of_wire(&self, end: PointId) -> &str {
+        let own = &self.points[end.at()];
+        let is_end = |point: &Point| match point.owner {
+            Owner::End(element, _) => matches!(self.elements[element.at()].kind, super::parts::Kind::Wire(_)),
+            _ => false,
+        };
+        let beside = self.points.iter().find(|point| point.place == own.place && !is_end(point));
+        &beside.unwrap_or(own).name
+    }
+
     pub(super) fn element(&self, id: ElementId) -> &Element {
         &self.elements[id.at()]
     }

@@ -26,6 +26,8 @@ pub struct Rub {
     pub along: Metres,
     /// The zone, if it differs from the wire's.
     pub zone: Option<String>,
+    /// What it rubs on there, if the file says.
+    pub against: Option<Text>,
     /// Its point.
     pub point: PointId,
 }

@@ -5,7 +5,7 @@
 //! by itself and distribute over the union, so the fixpoint equals the union over all paths, with no
 //! path enumerated; a demand fails here exactly if it fails on some path.
 
-use std::collections::{BinaryHeap, HashSet};
+use std::collections::{BinaryHeap, HashMap};
 
 use petgraph::graph::{DiGraph, NodeIndex};
 use petgraph::visit::DfsPostOrder;
@@ -93,16 +93,6 @@ pub struct Flow<'a> {
     effects: Vec<Effects>,
     states: Vec<Option<State>>,
     violations: Vec<Violation>,
-    after_a_violation: After,
-}
-
-/// What is taken to be so after a step whose demands do not hold there.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum After {
-    /// What was so before.
-    AsItIs,
-    /// That they did hold: what was told once is not told again further on.
-    AsDemanded,
 }
 
 impl FlowGraph {
@@ -140,16 +130,10 @@ impl<'a> Flow<'a> {
     /// # Errors
     /// When the graph names a step it does not have.
     pub fn over(graph: &'a FlowGraph, vocabulary: &'a Vocabulary) -> Result<Self, FlowFault> {
-        Self::run(graph, vocabulary, After::AsItIs)
-    }
-
-    fn run(graph: &'a FlowGraph, vocabulary: &'a Vocabulary, after: After) -> Result<Self, FlowFault> {
         let net = graph.net()?;
-        let states = vec![None; graph.nodes.len()];
         let effects = graph.nodes.iter().map(|node| Effects::of(node, vocabulary)).collect();
-        let (violations, after_a_violation) = (Vec::new(), after);
-        let mut flow = Self { graph, vocabulary, net, effects, states, violations, after_a_violation };
-        flow.spread();
+        let mut flow = Self { graph, vocabulary, net, effects, states: Vec::new(), violations: Vec::new() };
+        flow.states = flow.spread(&HashMap::new());
         flow.violations = flow.failing();
         Ok(flow)
     }
@@ -159,13 +143,15 @@ impl<'a> Flow<'a> {
     /// violation on any path is always among them.
     #[must_use]
     pub fn roots(&self) -> Vec<usize> {
-        let Ok(trusting) = Self::run(self.graph, self.vocabulary, After::AsDemanded) else {
-            return Vec::new();
+        let mut taken_as_met: HashMap<usize, Vec<&Demand>> = HashMap::new();
+        for violation in &self.violations {
+            taken_as_met.entry(violation.node).or_default().push(&violation.demand);
+        }
+        let states = self.spread(&taken_as_met);
+        let remains = |v: &Violation| {
+            states[v.node].as_ref().is_some_and(|state| !v.demand.holds(state, self.vocabulary))
         };
-        let remain: HashSet<(usize, usize, &Demand)> =
-            trusting.violations.iter().map(|v| (v.node, v.deed, &v.demand)).collect();
-        let is_root = |v: &Violation| remain.contains(&(v.node, v.deed, &v.demand));
-        let numbers = self.violations.iter().enumerate().filter(|(_, v)| is_root(v));
+        let numbers = self.violations.iter().enumerate().filter(|(_, v)| remains(v));
         numbers.map(|(number, _)| number).collect()
     }
 
@@ -205,7 +191,7 @@ impl<'a> Flow<'a> {
 
     /// Worklist in reverse postorder from the start: on a graph without cycles each step is visited
     /// once, and every `again` costs one more pass over what it changes.
-    fn spread(&mut self) {
+    fn spread(&self, taken_as_met: &HashMap<usize, Vec<&Demand>>) -> Vec<Option<State>> {
         let order = self.reverse_postorder();
         let mut rank = vec![usize::MAX; self.graph.nodes.len()];
         for (place, node) in order.iter().enumerate() {
@@ -213,30 +199,32 @@ impl<'a> Flow<'a> {
         }
         let mut waiting = vec![false; order.len()];
         let mut queue = BinaryHeap::from([std::cmp::Reverse(0)]);
-        self.states[self.graph.start] = Some(State::at_start(self.vocabulary));
+        let mut states = vec![None; self.graph.nodes.len()];
+        states[self.graph.start] = Some(State::at_start(self.vocabulary));
         while let Some(std::cmp::Reverse(place)) = queue.pop() {
             waiting[place] = false;
-            for reached in self.visit(order[place]) {
+            let node = order[place];
+            let Some(mut here) = states[node].clone() else { continue };
+            self.take_as_met(taken_as_met.get(&node), &mut here);
+            for reached in self.visit(node, &here, &mut states) {
                 if !std::mem::replace(&mut waiting[rank[reached]], true) {
                     queue.push(std::cmp::Reverse(rank[reached]));
                 }
             }
         }
+        states
     }
 
     /// Joins what leaves the step into the steps it leads to; those that learned something new.
-    fn visit(&mut self, node: usize) -> Vec<usize> {
+    fn visit(&self, node: usize, here: &State, states: &mut [Option<State>]) -> Vec<usize> {
         let mut grown = Vec::new();
         for number in self.leaving(node) {
             let edge = &self.graph.edges[number];
-            let Some(mut leaving) = self.states[node].clone() else { continue };
-            if self.after_a_violation == After::AsDemanded {
-                self.take_as_met(node, &mut leaving);
-            }
+            let mut leaving = here.clone();
             for change in self.changes_along(edge) {
                 leaving.apply(change, self.vocabulary);
             }
-            let is_new = match &mut self.states[edge.to] {
+            let is_new = match &mut states[edge.to] {
                 Some(known) => known.join(&leaving),
                 nothing => {
                     *nothing = Some(leaving);
@@ -250,10 +238,9 @@ impl<'a> Flow<'a> {
         grown
     }
 
-    /// Sets what the step demands and does not surely have; of alternatives the first.
-    fn take_as_met(&self, node: usize, state: &mut State) {
-        let asked = self.graph.nodes[node].deeds.iter().flat_map(|deed| demands(deed, self.vocabulary));
-        for demand in asked {
+    /// Sets what these demands ask for and the state does not surely have; of alternatives the first.
+    fn take_as_met(&self, asked: Option<&Vec<&Demand>>, state: &mut State) {
+        for demand in asked.into_iter().flatten() {
             let missing = demand.missing(state, self.vocabulary);
             for missing in missing.into_iter().next().unwrap_or_default() {
                 state.apply(Change::Set(missing.facet, missing.allowed), self.vocabulary);

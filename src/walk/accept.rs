@@ -60,10 +60,12 @@ pub enum Input {
     StillSo,
     /// What is known of the job, changed.
     Details(Box<Details>),
-    /// The repair as it was done.
+    /// What is so of the repair: keys of the repair sheet with what was typed, and words of the mechanic's own.
     Repaired(Vec<(String, String)>),
     /// A code that is still there.
     CodeLeft(Code),
+    /// No code is there any more.
+    NoCodeLeft,
     /// How the machine was left, and who was told.
     Left(String),
 }
@@ -115,8 +117,10 @@ impl Walk {
             Input::Own(own) => Event::OwnReading { step, own },
             Input::Details(details) => Event::Details { details: *details },
             Input::CodeLeft(code) => Event::CodeLeft { code },
+            Input::NoCodeLeft if !self.codes.is_empty() => return here("a code was said to be there still"),
+            Input::NoCodeLeft => Event::NoCodeLeft,
             Input::Left(text) => Event::Left { text },
-            Input::Repaired(sheet) => Event::Repaired { step, sheet },
+            Input::Repaired(said) => self.accept_repair(said)?,
             Input::Stayed if matches!(self.now, Now::Waiting(_)) => Event::Stayed,
             Input::LeftIt if matches!(self.now, Now::Waiting(_)) => Event::Lapsed { cause: Lapse::LeftIt },
             Input::Stayed | Input::LeftIt => return here("the job is not waiting"),
@@ -126,6 +130,10 @@ impl Walk {
             }
             _ if matches!(self.now, Now::Ended(_)) => return here("the job has ended"),
             Input::Wait(why) => Event::Waits { why },
+            Input::Answer(answer) if matches!(self.now, Now::Stands(_)) => self.accept_stands(&answer)?,
+            Input::Back(_) | Input::Jump(_) if matches!(self.now, Now::Stands(_)) => {
+                return here("say first how the cab stands");
+            }
             Input::Back(to) => self.accept_back(to)?,
             Input::Jump(ix) => self.accept_jump(ix)?,
             Input::Cannot(why) => self.accept_cannot(why)?,
@@ -287,10 +295,13 @@ impl Walk {
     }
 
     fn accept_done(&self) -> Result<Event, Declined> {
+        if matches!(self.now, Now::Stands(_)) {
+            return here("say first how the cab stands");
+        }
         let Now::Step(ix) = self.now else { return here("a gate comes first") };
         let step = self.step_id().to_owned();
         match &self.course.tree().step(ix).kind {
-            Kind::Do(_) | Kind::Find(_) => Ok(Event::Done { step }),
+            Kind::Do(_) | Kind::Find(_) => Ok(Event::Done { step, sheet: self.sheet_words() }),
             Kind::Close(close) => Ok(Event::Ended { step, how: EndedAs::Closed(close.how) }),
             Kind::Refer(_) => Ok(Event::Ended { step, how: EndedAs::Referred }),
             Kind::Ask(_) | Kind::Look(_) => here("an answer is wanted here"),
@@ -305,7 +316,7 @@ impl Walk {
             Now::Gate(at) if at.why == WhyGate::NoWay => {
                 here("nothing comes after this; confirm what you can see")
             }
-            Now::Gate(_) | Now::Check(..) => Ok(Event::Cannot { step, why }),
+            Now::Gate(_) | Now::Check(..) | Now::Stands(_) => Ok(Event::Cannot { step, why }),
             Now::Step(ix) => match self.course.tree().step(ix).kind {
                 Kind::Find(_) | Kind::Close(_) | Kind::Refer(_) => {
                     here("there is nothing here that could not be done")

@@ -6,7 +6,7 @@
 use crate::diag::{Entries, Field, FileId, Form, Limits, Node, Place, Problems, Shape, Text, parse_yaml};
 use crate::units::{Celsius, Meter, Minutes, Volts, Written};
 
-use super::event::{Code, Details};
+use super::event::{CabStands, Code, Details};
 
 const WORD: Shape = Shape::Word;
 
@@ -29,7 +29,16 @@ static ENTRY: Form = Form {
         Field::may("own-reading", Shape::Form(&OWN), "A reading off the tree."),
         Field::may("jump", WORD, "The step to go on with."),
         Field::may("repair", Shape::Named(&WORD), "The repair as it was done."),
-        Field::may("code-left", Shape::Form(&CODE), "A code that is still there."),
+        Field::may(
+            "code-left",
+            Shape::Any(&[Shape::Form(&CODE), Shape::OneOf(&["none"])]),
+            "A code that is still there, or that none is.",
+        ),
+        Field::may(
+            "cab",
+            Shape::OneOf(&["down", "held", "loose"]),
+            "How the cab stands, asked when a job is taken up again with the cab up.",
+        ),
         Field::may("left", Shape::Text, "How the machine was left, and who was told."),
         Field::may("wait", Shape::Text, "The job waits, and for what."),
         Field::may("back-from-wait", Shape::OneOf(&["stayed", "left-it"]), "The wait is over."),
@@ -129,6 +138,10 @@ pub enum Says {
     Repair(Vec<(String, String)>),
     /// A code that is still there.
     CodeLeft(Code),
+    /// No code is there any more.
+    NoCodeLeft,
+    /// How the cab stands when the job is taken up again.
+    Stands(CabStands),
     /// How the machine was left.
     Left(String),
     /// The job waits.
@@ -211,6 +224,8 @@ fn read_entry(e: &Entries<'_, '_>, problems: &mut Problems) -> Option<Entry> {
             | Says::BackFromWait(_)
             | Says::Repair(_)
             | Says::CodeLeft(_)
+            | Says::NoCodeLeft
+            | Says::Stands(_)
             | Says::Left(_)
     );
     if step.is_none() && !free {
@@ -269,7 +284,13 @@ fn says(e: &Entries<'_, '_>, problems: &mut Problems) -> Option<Says> {
         return Some(Says::Repair(pairs(node, e.file, problems)));
     }
     if let Some(node) = e.get("code-left") {
+        if node.scalar() == Some("none") {
+            return Some(Says::NoCodeLeft);
+        }
         return code(node, e.file, problems).map(Says::CodeLeft);
+    }
+    if has("cab") {
+        return Some(Says::Stands(e.one_of("cab", &CabStands::ALL, problems)?));
     }
     if has("back-from-wait") {
         let left = e.one_of("back-from-wait", &[("stayed", false), ("left-it", true)], problems)?;

@@ -22,7 +22,9 @@ impl Walk {
     /// Comes to a step: shows it if its demands hold, else begins the cheapest gate that leads there.
     pub(super) fn arrive(&mut self, ix: StepIx, at: Moment) {
         let course = self.course.clone();
-        match way_to(&self.state, course.demands(ix), course.vocabulary()) {
+        let cab_first = self.cab_as_said();
+        let demands = if cab_first.is_empty() { course.demands(ix) } else { &cab_first };
+        match way_to(&self.state, demands, course.vocabulary()) {
             Way::InForce => self.enter(ix, at),
             Way::Gates { gates, .. } => match gates.first() {
                 Some(gate) => self.begin_gate(*gate, ix, WhyGate::Missing, at),

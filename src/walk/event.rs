@@ -101,6 +101,17 @@ pub struct Code {
     pub text: String,
 }
 
+impl Code {
+    /// The two numbers of what was typed, as SPN and FMI: `520301 4`, `SPN 520301 FMI 4`.
+    #[must_use]
+    pub fn parse(typed: &str) -> Option<Self> {
+        let mut numbers = typed.split(|c: char| !c.is_ascii_digit()).filter(|n| !n.is_empty());
+        let spn = numbers.next()?.parse().ok().filter(|spn| *spn <= 0x7_FFFF)?;
+        let fmi = numbers.next()?.parse().ok().filter(|fmi| *fmi <= 31)?;
+        numbers.next().is_none().then(|| Self { spn, fmi, text: String::new() })
+    }
+}
+
 /// One thing that happened.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case", rename_all_fields = "kebab-case")]
@@ -149,6 +160,9 @@ pub enum Event {
     Done {
         /// The step.
         step: String,
+        /// At a repair of a wire the sheet by which it was done, label and value of each line.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        sheet: Vec<(String, String)>,
     },
     /// An item of a gate was confirmed.
     Item {
@@ -218,13 +232,22 @@ pub enum Event {
         #[serde(default, skip_serializing_if = "Option::is_none")]
         cut: Option<u64>,
     },
-    /// The repair as it was done.
+    /// How the cab stands, asked when the job was taken up again.
+    Stands {
+        /// The step that the walk comes to.
+        step: String,
+        /// How.
+        cab: CabStands,
+    },
+    /// What the mechanic said of the repair.
     Repaired {
         /// The step.
         step: String,
-        /// What was done, in order: label and value.
+        /// Keys of the repair sheet with what was typed, and words of the mechanic's own.
         sheet: Vec<(String, String)>,
     },
+    /// At the end no code was there any more.
+    NoCodeLeft,
     /// A code that is still there.
     CodeLeft {
         /// The code.
@@ -243,6 +266,30 @@ pub enum Event {
         /// How.
         how: EndedAs,
     },
+}
+
+/// How a cab stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum CabStands {
+    /// Down and latched.
+    Down,
+    /// Up, its support in and pinned.
+    Held,
+    /// Up and not held, or nobody can say.
+    Loose,
+}
+
+impl CabStands {
+    /// Every one, with the word for it in answers.
+    pub const ALL: [(&'static str, Self); 3] =
+        [("down", Self::Down), ("held", Self::Held), ("loose", Self::Loose)];
+
+    /// The word for it in answers.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        Self::ALL.iter().find(|(_, one)| *one == self).map_or("", |(word, _)| word)
+    }
 }
 
 /// How a job ended.

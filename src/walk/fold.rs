@@ -102,9 +102,13 @@ impl Walk {
                 self.own_situations.push(self.situation());
                 self.own.push((step.clone(), at, self.round, own.clone()));
             }
-            Event::CodeLeft { code } => self.codes.push(code.clone()),
+            Event::CodeLeft { code } => {
+                self.no_codes = false;
+                self.codes.push(code.clone());
+            }
+            Event::NoCodeLeft => self.no_codes = self.codes.is_empty(),
             Event::Left { text } => self.left.push((at, text.clone())),
-            Event::Repaired { step, sheet } => self.repairs.push((step.clone(), sheet.clone())),
+            Event::Repaired { sheet, .. } => return self.said_of_repair(sheet),
             Event::Resumed { .. } => self.lapse(Lapse::Resumed, at),
             _ if matches!(self.now, Now::Ended(_)) => return Err("the job had ended".to_owned()),
             Event::Stayed | Event::Lapsed { .. } | Event::Waits { .. } | Event::StillSo => {
@@ -174,6 +178,10 @@ impl Walk {
         self.lapses.push((at, cause));
         self.undo_open();
         self.state.lapse(course.vocabulary());
+        self.cab = None;
+        if cause == Lapse::Resumed {
+            self.ask_how_it_stands();
+        }
         if let Some(ix) = self.step_ix() {
             self.go_on_at(ix, at);
         }
@@ -185,8 +193,11 @@ impl Walk {
         while let Now::Waiting(inner) = now {
             now = inner;
         }
-        let guarded = matches!(now, Now::Gate(AtGate { why: WhyGate::NoWay, .. }));
-        if guarded { self.guard(ix, at) } else { self.arrive(ix, at) }
+        match now {
+            Now::Gate(AtGate { why: WhyGate::NoWay, .. }) => self.guard(ix, at),
+            Now::Stands(_) => self.now = Now::Stands(ix),
+            _ => self.arrive(ix, at),
+        }
     }
 
     fn walked(&mut self, event: &Event, at: Moment) -> Step {
@@ -214,11 +225,13 @@ impl Walk {
                 self.leave(ix, *band, Outcome::Read { reading, band: *band, edges, decided }, at);
                 Ok(())
             }
-            Event::Done { step } => {
+            Event::Stands { step, cab } => self.stands(step, *cab, at),
+            Event::Done { step, sheet } => {
                 let ix = self.at_step(step)?;
                 if !matches!(self.course.tree().step(ix).kind, Kind::Do(_) | Kind::Find(_)) {
                     return Err(format!("{step} is not something to do"));
                 }
+                self.mended(ix, sheet)?;
                 self.leave(ix, 0, Outcome::Done, at);
                 Ok(())
             }
@@ -321,6 +334,10 @@ impl Walk {
                 self.leave_by_cannot(ix, why, at);
                 Ok(())
             }
+            Now::Stands(ix) if self.course.tree().step(ix).id == step => {
+                self.guard(ix, at);
+                Ok(())
+            }
             _ => {
                 let ix = self.at_step(step)?;
                 if matches!(self.course.tree().step(ix).kind, Kind::Find(_) | Kind::Close(_) | Kind::Refer(_))
@@ -335,6 +352,7 @@ impl Walk {
 
     fn back(&mut self, step: &str, at: Moment) -> Step {
         let ix = self.known(step)?;
+        self.not_asked_first()?;
         let visit = self
             .visits
             .iter()
@@ -352,6 +370,7 @@ impl Walk {
 
     fn jump(&mut self, step: &str, at: Moment) -> Step {
         let ix = self.known(step)?;
+        self.not_asked_first()?;
         if self.is_guarding() {
             return Err("the machine was being guarded".to_owned());
         }
@@ -365,7 +384,7 @@ impl Walk {
         Ok(())
     }
 
-    fn is_guarding(&self) -> bool {
+    pub(super) fn is_guarding(&self) -> bool {
         matches!(self.now, Now::Gate(AtGate { why: WhyGate::NoWay, .. }))
     }
 

@@ -4,14 +4,14 @@
 //! conditions hold.
 
 use crate::diag::{Lang, Text};
-use crate::reason::{ShouldRead, Situation};
+use crate::reason::Situation;
 use crate::safety::{Confirm, DEFER, machine_now, machine_now_line};
 use crate::tree::{Kind, Leads, Step, StepIx};
 
 use super::arrive::GateItem;
-use super::event::EndedAs;
+use super::event::{CabStands, EndedAs};
 use super::state::{AtGate, Now, Walk, WhyGate};
-use super::words::Label;
+use super::words::{Label, cab_words, ended_words, should_words};
 
 /// What sort of page it is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -130,6 +130,7 @@ impl Walk {
             Now::Step(ix) => self.step_page(*ix, lang),
             Now::Gate(at) => self.gate_page(*at, lang),
             Now::Check(ix, live) => self.check_page(*ix, *live, lang),
+            Now::Stands(_) => Self::stands_page(lang),
             Now::Waiting(_) => Page::of(PageKind::Waiting, Label::Waiting.in_lang(lang)),
             Now::Ended(how) => Page::of(PageKind::Ended, ended_words(*how).in_lang(lang)),
             Now::NotBegun => Page::of(PageKind::Waiting, self.course.tree().title.in_lang(lang)),
@@ -162,7 +163,10 @@ impl Walk {
                 page
             }
             Kind::Close(close) => {
-                Page::of(PageKind::Close, ended_words(EndedAs::Closed(close.how)).in_lang(lang))
+                let words = ended_words(EndedAs::Closed(close.how));
+                let mut page = Page::of(PageKind::Close, words.in_lang(lang));
+                self.codes_on(&mut page, lang);
+                page
             }
             Kind::Refer(refer) => {
                 let mut page = Page::of(PageKind::Refer, refer.why.in_lang(lang));
@@ -175,7 +179,8 @@ impl Walk {
         if let Some(should) = self.should_read() {
             page.line(Label::ShouldRead.in_lang(lang), should_words(should));
         }
-        let cautions = crate::safety::cautions(self.course.deeds(ix));
+        let sheet = self.repair_sheet();
+        let cautions = sheet.map_or_else(|| crate::safety::cautions(self.course.deeds(ix)), |s| s.cautions());
         let own = step
             .caution
             .as_ref()
@@ -275,7 +280,36 @@ impl Walk {
             page.line_of(Label::None, repair.text.as_ref(), lang);
         }
         page.line_of(Label::Cause, find.cause.as_ref(), lang);
+        for (label, text) in self.sheet_words() {
+            page.line(&capital(&label), text);
+        }
         page
+    }
+
+    /// Asked first when a job is taken up again with the cab up.
+    fn stands_page(lang: &Lang) -> Page {
+        let mut page = Page::of(PageKind::Ask, Label::CabStands.in_lang(lang));
+        let caution = crate::safety::Gate::RaiseCab.caution();
+        page.cautions =
+            vec![(caution.signal.words().in_lang(lang).to_owned(), caution.hazard.in_lang(lang).to_owned())];
+        let choice = |(word, cab): (&str, CabStands)| Choice {
+            id: word.to_owned(),
+            text: cab_words(cab, lang).to_owned(),
+        };
+        page.choices = CabStands::ALL.into_iter().map(choice).collect();
+        page
+    }
+
+    /// What is known of codes at the end.
+    fn codes_on(&self, page: &mut Page, lang: &Lang) {
+        for code in &self.codes {
+            let words = format!("SPN {} FMI {} {}", code.spn, code.fmi, code.text);
+            page.line(Label::CodeLeft.in_lang(lang), words.trim_end().to_owned());
+        }
+        if self.codes.is_empty() {
+            let said = if self.no_codes { Label::NoCodeLeft } else { Label::CodesNotAsked };
+            page.line("", said.in_lang(lang).to_owned());
+        }
     }
 
     fn gate_page(&self, at: AtGate, lang: &Lang) -> Page {
@@ -352,24 +386,10 @@ impl Walk {
     }
 }
 
-/// What a meter should show, in words.
-#[must_use]
-pub fn should_words(should: ShouldRead) -> String {
-    match should {
-        ShouldRead::About(amount) => rounded(amount),
-        ShouldRead::Over => "OL".to_owned(),
-        ShouldRead::Between(low, high) => format!("{} … {}", rounded(low), rounded(high)),
-    }
-}
-
-/// As a meter would show it, three digits.
-fn rounded(amount: crate::units::Amount) -> String {
-    let value = amount.value();
-    if value.abs() < 1e-3 {
-        return crate::units::Amount::new(amount.unit(), 0.0).to_string();
-    }
-    let power = 10_f64.powf(2.0 - value.abs().log10().floor());
-    crate::units::Amount::new(amount.unit(), (value * power).round() / power).to_string()
+/// With its first letter large, as labels stand on a page.
+fn capital(label: &str) -> String {
+    let mut letters = label.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 /// What is spoken to other people stands in both languages, so that it can be read out.
@@ -382,26 +402,6 @@ fn item_text(item: &GateItem, lang: &Lang) -> String {
         }
     }
     text.to_owned()
-}
-
-fn ended_words(how: EndedAs) -> Text {
-    use crate::tree::CloseAs;
-    match how {
-        EndedAs::Closed(CloseAs::Repaired) => {
-            Text::both("Closed: repaired and proved", "Cerrado: reparado y comprobado")
-        }
-        EndedAs::Closed(CloseAs::NotReproduced) => {
-            Text::both("Closed: it did not show", "Cerrado: no se manifestó")
-        }
-        EndedAs::Closed(CloseAs::Temporary) => {
-            Text::both("Closed: works for now", "Cerrado: funciona por ahora")
-        }
-        EndedAs::Referred => Text::both("Handed over", "Entregado a otros"),
-        EndedAs::Guarded => Text::both(
-            "Handed over: the machine could not be made safe",
-            "Entregado: no se pudo asegurar la máquina",
-        ),
-    }
 }
 
 impl Page {

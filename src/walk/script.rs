@@ -10,7 +10,7 @@ use crate::units::{Measure, Reading};
 
 use super::accept::{Declined, Input};
 use super::answers::{Answers, Entry, Says};
-use super::event::OwnReading;
+use super::event::{CabStands, OwnReading};
 use super::moment::Moment;
 use super::state::{Now, Walk, WhyGate};
 
@@ -130,7 +130,10 @@ impl Script {
 
     /// What needs no entry: findings, ends, gates that are asked again, the items before driving.
     fn on_its_own(&self, walk: &Walk) -> Option<Turn> {
-        let next = self.answers.entries.get(self.at);
+        // A gate's own entry stays the current one until it is seen that its gate is passed.
+        let here = self.answers.entries.get(self.at).and_then(|e| walk.course().tree().find(&e.step));
+        let is_passed = self.confirming == Some(self.at) && here.is_some_and(|ix| said_all(ix, walk));
+        let next = self.answers.entries.get(self.at + usize::from(is_passed));
         let addressed = |ix: StepIx| next.is_some_and(|e| walk.course().tree().find(&e.step) == Some(ix));
         match walk.now() {
             Now::Step(ix) if !addressed(*ix) => {
@@ -144,6 +147,11 @@ impl Script {
                 let gate = at.gate.name(walk.course().vocabulary());
                 let (initials, readings) = self.confirmed_before(gate, walk)?;
                 Some(Turn::Say(Box::new(item_input(walk, &initials, &readings)), self.clock))
+            }
+            Now::Stands(_) if !next.is_some_and(|e| matches!(e.says, Says::Stands(_))) => {
+                // A script sees no machine: the cab stands as it was recorded, or nobody can say.
+                let cab = if walk.was_held() { CabStands::Held } else { CabStands::Loose };
+                Some(Turn::Say(Box::new(Input::Answer(cab.word().to_owned())), self.clock))
             }
             Now::Check(_, live) => {
                 let by = self.last_initials();
@@ -221,7 +229,9 @@ impl Script {
             Says::Back => Input::Back((walk.step_ix() != Some(ix)).then_some(ix)),
             Says::Jump => Input::Jump(ix),
             Says::Repair(sheet) => Input::Repaired(sheet.clone()),
-            Says::CodeLeft(code) => Input::CodeLeft(code.clone()),
+            Says::CodeLeft(code) => Input::CodeLeft(walk.named(code.clone())),
+            Says::NoCodeLeft => Input::NoCodeLeft,
+            Says::Stands(cab) => Input::Answer(cab.word().to_owned()),
             Says::Left(text) => Input::Left(text.clone()),
             Says::Wait(why) => Input::Wait(why.clone()),
             Says::BackFromWait(false) => Input::Stayed,

@@ -7,7 +7,7 @@ use std::collections::HashMap;
 use std::sync::{Arc, Mutex};
 
 use crate::reason::{Likeness, Situation};
-use crate::safety::{GateId, State};
+use crate::safety::{GateId, State, Values};
 use crate::tree::{Course, StepIx, Walkable};
 use crate::units::Reading;
 
@@ -23,6 +23,8 @@ pub enum Now {
     Step(StepIx),
     /// At an item of a gate.
     Gate(AtGate),
+    /// The job was taken up again with the cab possibly up: how it stands is asked first, then the walk comes to this step.
+    Stands(StepIx),
     /// Just before something is driven: at this item of what is confirmed then, and for this step.
     Check(StepIx, usize),
     /// Waiting; goes on where it was.
@@ -147,6 +149,19 @@ pub struct NoteMade {
     pub text: String,
 }
 
+/// A repair as it was done, or is being done.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Mend {
+    /// The repair step.
+    pub step: String,
+    /// The round, from 1.
+    pub round: u32,
+    /// What the mechanic said of it: keys of the repair sheet, and words of their own.
+    pub said: Vec<(String, String)>,
+    /// The sheet by which it was done, label and value; empty until then, and where no wire was mended.
+    pub sheet: Vec<(String, String)>,
+}
+
 /// The clocks of a job.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub(super) struct Clocks {
@@ -176,10 +191,13 @@ pub struct Walk {
     /// How the machine stood at each reading off the tree.
     pub(super) own_situations: Vec<Situation>,
     pub(super) codes: Vec<Code>,
-    pub(super) repairs: Vec<(String, Vec<(String, String)>)>,
+    pub(super) no_codes: bool,
+    pub(super) repairs: Vec<Mend>,
     pub(super) left: Vec<(Moment, String)>,
     pub(super) lapses: Vec<(Moment, super::event::Lapse)>,
     pub(super) checked: Option<StepIx>,
+    /// How the cab was said to stand when the job was taken up again: to be put in force before anything else.
+    pub(super) cab: Option<Values>,
     pub(super) jumped: bool,
     pub(super) events: usize,
     /// Bands by likeness worked out so far; they are asked for again when an event is tried and when it is taken in.
@@ -219,10 +237,12 @@ impl Walk {
             own: Vec::new(),
             own_situations: Vec::new(),
             codes: Vec::new(),
+            no_codes: false,
             repairs: Vec::new(),
             left: Vec::new(),
             lapses: Vec::new(),
             checked: None,
+            cab: None,
             jumped: false,
             events: 0,
             likes: Likes::default(),
@@ -307,9 +327,15 @@ impl Walk {
         &self.codes
     }
 
-    /// Repairs as they were done: the step, and label and value of each line.
+    /// Whether somebody looked at the end and saw no code.
     #[must_use]
-    pub fn repairs(&self) -> &[(String, Vec<(String, String)>)] {
+    pub const fn no_codes_left(&self) -> bool {
+        self.no_codes
+    }
+
+    /// Repairs, in order.
+    #[must_use]
+    pub fn repairs(&self) -> &[Mend] {
         &self.repairs
     }
 
@@ -363,7 +389,7 @@ impl Walk {
         let mut now = &self.now;
         loop {
             match now {
-                Now::Step(ix) | Now::Check(ix, _) => return Some(*ix),
+                Now::Step(ix) | Now::Check(ix, _) | Now::Stands(ix) => return Some(*ix),
                 Now::Gate(gate) => return Some(gate.step),
                 Now::Waiting(inner) => now = inner,
                 Now::NotBegun | Now::Ended(_) => return None,

@@ -1,9 +1,12 @@
 //! The labels of a page, in English and Spanish.
 
-use crate::diag::Lang;
+use crate::diag::{Lang, Text};
+use crate::reason::ShouldRead;
 use crate::safety::Words;
-use crate::tree::RepairJob;
+use crate::tree::{CloseAs, RepairJob};
 use crate::units::Measure;
+
+use super::event::{CabStands, EndedAs};
 
 /// A label.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -32,6 +35,11 @@ pub(super) enum Label {
     NeededFor,
     NoWay,
     BeforeDriving,
+    Take,
+    CabStands,
+    CodeLeft,
+    NoCodeLeft,
+    CodesNotAsked,
 }
 
 impl Label {
@@ -65,6 +73,16 @@ impl Label {
                 "The machine cannot be made safe from here. Guard it, then hand it over.",
                 "Desde aquí no se puede asegurar la máquina. Protéjala y entréguela.",
             ),
+            Self::Take => ("Take", "Llevar"),
+            Self::CabStands => (
+                "The job was left with the cab up. How does the cab stand now? Look from outside; no hand and no head under it.",
+                "El trabajo quedó con la cabina arriba. ¿Cómo está ahora la cabina? Mire desde afuera; ni manos ni cabeza debajo.",
+            ),
+            Self::CodeLeft => ("Code still there", "Código que sigue"),
+            Self::NoCodeLeft => ("No code is there any more.", "Ya no hay códigos."),
+            Self::CodesNotAsked => {
+                ("Which codes are still there has not been said.", "No se ha dicho qué códigos siguen.")
+            }
             Self::BeforeDriving => ("Just before it drives", "Justo antes de que avance"),
         };
         if lang.code() == "es" { es } else { en }
@@ -106,4 +124,59 @@ impl Label {
 #[must_use]
 pub fn repair_word(job: RepairJob, lang: &Lang) -> &'static str {
     Label::repair(job).in_lang(lang)
+}
+
+/// How a cab stands, in a language.
+#[must_use]
+pub fn cab_words(cab: CabStands, lang: &Lang) -> &'static str {
+    let words = match cab {
+        CabStands::Down => Words { en: "Down and latched", es: "Abajo y trabada" },
+        CabStands::Held => {
+            Words { en: "Up, its support in and pinned", es: "Arriba, con el soporte puesto y el pasador" }
+        }
+        CabStands::Loose => {
+            Words { en: "Up and not held, or I cannot say", es: "Arriba y sin sostén, o no lo sé" }
+        }
+    };
+    words.in_lang(lang)
+}
+
+/// How a job ended, in words.
+pub(super) fn ended_words(how: EndedAs) -> Text {
+    match how {
+        EndedAs::Closed(CloseAs::Repaired) => {
+            Text::both("Closed: repaired and proved", "Cerrado: reparado y comprobado")
+        }
+        EndedAs::Closed(CloseAs::NotReproduced) => {
+            Text::both("Closed: it did not show", "Cerrado: no se manifestó")
+        }
+        EndedAs::Closed(CloseAs::Temporary) => {
+            Text::both("Closed: works for now", "Cerrado: funciona por ahora")
+        }
+        EndedAs::Referred => Text::both("Handed over", "Entregado a otros"),
+        EndedAs::Guarded => Text::both(
+            "Handed over: the machine could not be made safe",
+            "Entregado: no se pudo asegurar la máquina",
+        ),
+    }
+}
+
+/// What a meter should show, in words.
+#[must_use]
+pub fn should_words(should: ShouldRead) -> String {
+    match should {
+        ShouldRead::About(amount) => rounded(amount),
+        ShouldRead::Over => "OL".to_owned(),
+        ShouldRead::Between(low, high) => format!("{} … {}", rounded(low), rounded(high)),
+    }
+}
+
+/// As a meter would show it, three digits.
+fn rounded(amount: crate::units::Amount) -> String {
+    let value = amount.value();
+    if value.abs() < 1e-3 {
+        return crate::units::Amount::new(amount.unit(), 0.0).to_string();
+    }
+    let power = 10_f64.powf(2.0 - value.abs().log10().floor());
+    crate::units::Amount::new(amount.unit(), (value * power).round() / power).to_string()
 }

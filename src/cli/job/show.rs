@@ -91,7 +91,10 @@ fn told(event: &Event) -> String {
             format!("{step}: reads {reading}, decided: {why}")
         }
         Event::Read { step, reading, .. } => format!("{step}: reads {reading}"),
-        Event::Done { step } => format!("{step}: done"),
+        Event::Done { step, sheet } if sheet.is_empty() => format!("{step}: done"),
+        Event::Done { step, sheet } => format!("{step}: done by this sheet: {}", joined(sheet)),
+        Event::Stands { cab, .. } => format!("the cab stands {}", cab.word()),
+        Event::NoCodeLeft => "no code is there any more".to_owned(),
         Event::Item { .. } => confirmed(event),
         Event::Cannot { step, why } => format!("{step}: cannot. {why}"),
         Event::Note { step, text } => format!("{step}: note: {text}"),
@@ -107,7 +110,7 @@ fn told(event: &Event) -> String {
         Event::Lapsed { cause } => format!("conditions lapse: {}", lapsed(*cause)),
         Event::Resumed { cut: Some(bytes) } => format!("taken up again; {bytes} torn bytes cut off"),
         Event::Resumed { cut: None } => "taken up again".to_owned(),
-        Event::Repaired { step, sheet } => format!("{step}: repaired: {}", joined(sheet)),
+        Event::Repaired { step, sheet } => format!("{step}: of the repair: {}", joined(sheet)),
         Event::CodeLeft { code } => {
             format!("code still there: SPN {} FMI {} {}", code.spn, code.fmi, code.text)
         }

@@ -3,8 +3,12 @@
 //! For screen readers, dumb terminals and pipes. The words `back`, `note`, `cannot`, `repeat`, `where`, `own`, `wait`,
 //! `take` work at any prompt; answers and items go by number.
 
+mod mends;
+mod words;
+
 use std::io::{BufRead, Write};
 
+use self::words::{Word, is_yes, kind_word, word_of};
 use super::begin::{begun, go_on, job_place, new_job};
 use super::suggests::Suggests;
 use super::{WalkArgs, walkable};
@@ -52,20 +56,6 @@ struct Talk<'o, R> {
     again: bool,
     suggests: Suggests,
     out: &'o mut dyn Write,
-}
-
-/// What a typed line asks for beside an answer.
-enum Word {
-    Back,
-    Note(String),
-    Cannot(String),
-    Repeat,
-    Where,
-    Own,
-    Wait(String),
-    Take,
-    Help,
-    Quit,
 }
 
 impl<R: BufRead> Talk<'_, R> {
@@ -121,6 +111,9 @@ impl<R: BufRead> Talk<'_, R> {
             return self.word(word);
         }
         let page = self.recorded.walk().page();
+        if page.kind == PageKind::Close && self.recorded.walk().codes_to_ask() {
+            return self.codes(typed);
+        }
         match page.kind {
             PageKind::Ask | PageKind::Look => self.choose(&page, typed),
             PageKind::Read => self.reading(typed),
@@ -260,6 +253,9 @@ impl<R: BufRead> Talk<'_, R> {
                 Ok(false)
             }
             Word::Own => self.own(),
+            Word::Repair(said) => self.repair(&said),
+            Word::Left(how) => self.left(how),
+            Word::Job(said) => self.job(&said),
             Word::Wait(why) => self.say(Input::Wait(why)),
             Word::Take => {
                 if let Some(step) = self.suggests.step() {
@@ -271,6 +267,8 @@ impl<R: BufRead> Talk<'_, R> {
             Word::Help => {
                 self.line("back: to the step before. note: writes one down. cannot: it cannot be done, or you do not know.")?;
                 self.line("repeat: says the step again. where: what is in force, the suspects, and the way here. own: a reading off the tree.")?;
+                self.line("job: what is known of the job, as: job serial 4417. Battery volts and the meter shift what it should read.")?;
+                self.line("left: how the machine stands, and who was told. repair: puts a line of the repair sheet right.")?;
                 self.line("wait: stops the clock. take: takes the suggestion. Answers and items go by their number.")?;
                 Ok(false)
             }
@@ -323,7 +321,10 @@ impl<R: BufRead> Talk<'_, R> {
 
     fn say(&mut self, input: Input) -> Result<bool, Failure> {
         let at = self.clock.now();
-        let noted = matches!(input, Input::Note(_) | Input::Own(_));
+        let noted = matches!(
+            input,
+            Input::Note(_) | Input::Own(_) | Input::Left(_) | Input::Repaired(_) | Input::Details(_)
+        );
         match self.recorded.say(input, at)? {
             Ok(()) if noted => {
                 self.line("Recorded.")?;
@@ -348,6 +349,9 @@ impl<R: BufRead> Talk<'_, R> {
         if within && !again {
             return self.gate_question(&page);
         }
+        if self.recorded.walk().is_left_here() {
+            self.line("`left WORDS` writes down how the machine stands and who was told.")?;
+        }
         for line in page_lines(&page) {
             self.line(&line)?;
         }
@@ -368,8 +372,14 @@ impl<R: BufRead> Talk<'_, R> {
                 self.line("Which number?")
             }
             PageKind::Read => self.line("You read?"),
+            PageKind::Do if self.recorded.walk().damage().is_some() => self.line(
+                "`repair LINE VALUE` puts a line right, as: repair flex still. 1 when it is done. Done?",
+            ),
             PageKind::Do => self.line("1 when it is done. Done?"),
             PageKind::Find => self.line("1 to go on to the repair. Go on?"),
+            PageKind::Close if self.recorded.walk().codes_to_ask() => self.line(
+                "Codes still on the display? Type SPN and FMI of each, as 520301 4; or none; or not looked.",
+            ),
             PageKind::Close | PageKind::Refer => self.line("1 to end the job here. End it?"),
             PageKind::Waiting => {
                 self.line("1. Back, and I stayed with the machine. 2. Back, and I left it. Which number?")
@@ -419,40 +429,4 @@ pub(in crate::cli) fn page_lines(page: &Page) -> Vec<String> {
         lines.push(format!("Machine now: {}", page.machine_now));
     }
     lines
-}
-
-/// The word with which a prompt begins.
-fn kind_word(kind: PageKind) -> &'static str {
-    match kind {
-        PageKind::Ask => "Question",
-        PageKind::Look => "Look",
-        PageKind::Read => "Reading",
-        PageKind::Do => "Do",
-        PageKind::Gate => "Gate",
-        PageKind::Find => "Found",
-        PageKind::Close | PageKind::Refer | PageKind::Ended => "End",
-        PageKind::Waiting => "Waiting",
-    }
-}
-
-fn is_yes(typed: &str) -> bool {
-    matches!(typed.to_lowercase().as_str(), "1" | "yes" | "y" | "done" | "sí" | "si" | "s")
-}
-
-fn word_of(typed: &str) -> Option<Word> {
-    let (word, rest) = typed.split_once(' ').unwrap_or((typed, ""));
-    let rest = rest.trim().to_owned();
-    Some(match word {
-        "back" => Word::Back,
-        "note" => Word::Note(rest),
-        "cannot" => Word::Cannot(rest),
-        "repeat" => Word::Repeat,
-        "where" => Word::Where,
-        "own" => Word::Own,
-        "wait" => Word::Wait(rest),
-        "take" => Word::Take,
-        "help" => Word::Help,
-        "quit" | "exit" => Word::Quit,
-        _ => return None,
-    })
 }

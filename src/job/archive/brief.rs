@@ -46,7 +46,7 @@ impl Trace {
     /// What of an event sums are made of; `gate` is the gate of the last confirmed item, and its step.
     pub(super) fn of(event: &Event, gate: Option<&(String, String)>) -> Option<Self> {
         Some(match event {
-            Event::Done { step } => Self::Done(step.clone()),
+            Event::Done { step, .. } => Self::Done(step.clone()),
             Event::Answered { step, answer } => Self::Answered(step.clone(), answer.clone()),
             Event::Read { step, band, .. } => Self::Read(step.clone(), *band),
             Event::Cannot { step, .. } => {

@@ -69,8 +69,8 @@ pub fn counted(found: &Recovered<Kept>) -> Result<Counted, NotCounted> {
 
 /// The one fault of the finding that the last repair sheet names in full.
 fn seen(walk: &Walk, faults: &[String]) -> Option<String> {
-    let (_, sheet) = walk.repairs().last()?;
-    let is_named = |fault: &&String| sheet.iter().any(|(_, value)| value.contains(fault.as_str()));
+    let said = &walk.repairs().last()?.said;
+    let is_named = |fault: &&String| said.iter().any(|(_, value)| value.contains(fault.as_str()));
     let mut named = faults.iter().filter(is_named);
     let first = named.next()?;
     // A name may stand inside a longer one: the longest of several counts, if it holds them all.

@@ -17,6 +17,7 @@ pub(super) const fn is_one(event: &Event) -> bool {
             | Event::StillSo
             | Event::Lapsed { .. }
             | Event::Resumed { .. }
+            | Event::Stands { .. }
             | Event::Cannot { .. }
             | Event::Details { .. }
     )
@@ -70,6 +71,10 @@ fn told(event: &Event, lang: &Lang) -> String {
             )
         ),
         Event::Resumed { cut: None } => w(lang, "taken up again", "retomado"),
+        Event::Stands { cab, .. } => {
+            let words = w(lang, "asked how the cab stands:", "se preguntó cómo está la cabina:");
+            format!("{words} {}", crate::walk::cab_words(*cab, lang))
+        }
         Event::Cannot { step, why } => format!("{} {step}: {why}", w(lang, "cannot", "no se puede")),
         Event::Details { .. } => {
             w(lang, "what is known of the job was changed", "se cambiaron los datos del trabajo")

@@ -2,7 +2,7 @@
 //!
 //! `{"format":1,"job","for","stands","complaint","cause":{"faults":[…],"text"}|null,"correction":[…],"proofs":[{"step",
 //! "proof","shown":bool}],"gates":[{"gate","step","passed","cannot","items":[{"item","at","by","reading"}]}],
-//! "readings":[{"step","at","where","reading","band","in","means","decided"}],"own_readings":[…],"codes_left":[…],
+//! "readings":[{"step","at","where","reading","band","in","means","decided"}],"own_readings":[…],"codes_left":[…],"no_codes_left":bool,
 //! "left":[…],"machine_now","remains":[…],"notes":[…],"lapses":[…],"detours":[{"at","event":{…}}],"path":[{"step","kind","round","at","outcome"}],"details":{…},"minutes":{"worked","waited"},
 //! "tree":{"id","revision"},"scripted":bool,"journal":{"head","whole","wrong":[…]}}`
 //!
@@ -60,6 +60,7 @@ pub fn json(report: &Report<'_>) -> Value {
     put("gates", gates(report));
     put("readings", readings(report));
     put("codes_left", json!(walk.codes_left()));
+    put("no_codes_left", json!(walk.no_codes_left()));
     put(
         "left",
         json!(
@@ -107,10 +108,11 @@ fn stands(now: &Now) -> Value {
 
 fn correction(report: &Report<'_>) -> Value {
     let mut done = Vec::new();
-    for (step, sheet) in report.walk.repairs() {
-        let lines: Map<String, Value> =
-            sheet.iter().map(|(label, value)| (label.clone(), json!(value))).collect();
-        done.push(json!({"step": step, "sheet": lines}));
+    for mend in report.walk.repairs() {
+        let line = |(label, value): &(String, String)| json!({"label": label, "value": value});
+        let said: Vec<Value> = mend.said.iter().map(line).collect();
+        let sheet: Vec<Value> = mend.sheet.iter().map(line).collect();
+        done.push(json!({"step": mend.step, "round": mend.round, "said": said, "sheet": sheet}));
     }
     if report.repaired()
         && let Some((_, find)) = report.found().last()

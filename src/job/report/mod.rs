@@ -7,6 +7,7 @@ mod detours;
 mod html;
 mod json;
 mod markdown;
+mod mends;
 mod path;
 mod proofs;
 mod remnant;

@@ -4,6 +4,7 @@ use crate::tree::{Find, Kind};
 use crate::walk::{Now, Outcome, Walker};
 
 use super::detours::detours_section;
+use super::mends::mend_section;
 use super::path::stops;
 use super::proofs::proofs_section;
 use super::review_part::review_section;
@@ -40,7 +41,7 @@ impl Report<'_> {
             proofs_section(self),
         ];
         if self.reader >= Reader::Office {
-            sections.push(self.office());
+            sections.extend([self.office(), mend_section(self)]);
         }
         sections.push(readings(self));
         if self.reader == Reader::Shop {
@@ -132,12 +133,9 @@ impl Report<'_> {
 
     fn correction(&self) -> String {
         let lang = self.lang();
-        let mut done: Vec<String> = Vec::new();
-        for (_, sheet) in self.walk.repairs() {
-            done.push(
-                sheet.iter().map(|(label, value)| format!("{label}: {value}")).collect::<Vec<_>>().join("; "),
-            );
-        }
+        let as_done = |key: &str, value: &str| (key == "as-done").then(|| value.to_owned());
+        let said = self.walk.repairs().iter().flat_map(|mend| &mend.said);
+        let mut done: Vec<String> = said.filter_map(|(key, value)| as_done(key, value)).collect();
         if self.repaired()
             && let Some((_, find)) = self.found().last()
             && let Some(repair) = &find.repair
@@ -177,6 +175,9 @@ impl Report<'_> {
             format!("{words} SPN {} FMI {} {}", code.spn, code.fmi, code.text)
         };
         let mut lines: Vec<String> = self.walk.codes_left().iter().map(code).collect();
+        if lines.is_empty() {
+            lines.extend(self.about_codes());
+        }
         lines.extend(self.not_proved());
         let tree = self.walk.course().tree();
         let last = self.walk.visits().last().map(|v| &tree.step(v.step).kind);
@@ -229,12 +230,13 @@ impl Report<'_> {
             self.walk
                 .repairs()
                 .iter()
-                .flat_map(|(_, s)| s)
-                .filter(|(l, _)| l == key)
-                .map(|(_, v)| v.clone())
+                .flat_map(|mend| mend.said.iter().chain(&mend.sheet))
+                .filter(|(label, _)| label == key)
+                .map(|(_, value)| value.clone())
                 .collect::<Vec<_>>()
         };
         let mut parts = sheet("parts");
+        parts.extend(["Take", "Llevar"].into_iter().flat_map(sheet));
         if self.repaired() {
             for (_, find) in self.found() {
                 let replaced = find.repair.iter().flat_map(|r| &r.jobs);

@@ -48,6 +48,8 @@ pub(super) fn said(before: &Walk, event: &Event) -> String {
             let lines: Vec<String> = sheet.iter().map(|(label, value)| format!("{label} {value}")).collect();
             format!("repair: {}", lines.join("; "))
         }
+        Event::Stands { cab, .. } => format!("the cab stands {}", cab.word()),
+        Event::NoCodeLeft => "no code is there any more".to_owned(),
         Event::CodeLeft { code } => format!("code still there: SPN {} FMI {}", code.spn, code.fmi),
         Event::Left { text } => format!("left: {text}"),
         Event::Ended { .. } => "ended".to_owned(),

@@ -181,8 +181,14 @@ static WIRE: Form = Form {
     ],
 };
 
-pub(super) static RUB: Form =
-    Form { name: "a rub", fields: &[Field::must("at", METRES, "How far from the wire's end 1."), ZONE] };
+pub(super) static RUB: Form = Form {
+    name: "a rub",
+    fields: &[
+        Field::must("at", METRES, "How far from the wire's end 1."),
+        Field::may("against", Shape::Text, "What it rubs on; stands on the repair sheet."),
+        ZONE,
+    ],
+};
 
 static CONTACT: Form = Form {
     name: "a contact",

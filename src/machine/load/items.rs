@@ -4,7 +4,7 @@ use super::chains::Reading;
 use super::draft::{Draft, Named};
 use super::forms;
 use super::head::named;
-use crate::diag::{Entries, Place as FilePlace};
+use crate::diag::{Entries, Place as FilePlace, Text};
 use crate::machine::logic::Logic;
 use crate::machine::model::{ChainItem, ConnectorId, ControlId, ElementId, Owner, PointId};
 use crate::machine::network::Place;
@@ -188,8 +188,10 @@ impl Draft<'_> {
         for entry in named(self, item, "rubs") {
             let at = FilePlace::Bytes(self.file, entry.key_span);
             self.is_name(&entry.key, at);
+            let mut against = None;
             let (along, zone): (Option<Metres>, Option<String>) = if entry.value.map().is_some() {
                 let Some(rub) = self.open(&entry.value, &forms::RUB) else { continue };
+                against = rub.get("against").and_then(|node| Text::read(node, self.file, self.problems));
                 (self.quantity(&rub, "at"), self.zone(&rub))
             } else {
                 (self.quantity_of(&entry.value), None)
@@ -209,7 +211,7 @@ impl Draft<'_> {
                     "one rub, or another distance",
                 );
             } else {
-                rubs.push(Rub { name: entry.key.to_string(), along, zone, point: PointId(0) });
+                rubs.push(Rub { name: entry.key.to_string(), along, zone, against, point: PointId(0) });
             }
         }
         rubs.sort_by(|a, b| a.along.value().total_cmp(&b.along.value()));

@@ -34,6 +34,15 @@ pub struct RubRank {
 /// Standard uncertainty of a distance in a machine file, measured along a harness by tape: our choice.
 const TAPE: f64 = 0.03;
 
+impl PlaceOnWire {
+    /// A place as a tape measured it along the harness, with twice its standard uncertainty either way.
+    #[must_use]
+    pub fn by_tape(at: Metres, whole: Metres) -> Self {
+        let (from, to) = (Metres((at.0 - 2.0 * TAPE).max(0.0)), Metres((at.0 + 2.0 * TAPE).min(whole.0)));
+        Self { at, from, to, standard: Metres(TAPE), whole }
+    }
+}
+
 /// Ranks the rubs of a wire by where the fault was measured, the likeliest first; ties stand in wire order.
 #[must_use]
 pub fn rank_rubs(place: &PlaceOnWire, rubs: &[Rub]) -> Vec<RubRank> {

@@ -20,6 +20,8 @@ pub enum Injury {
     Cut,
     /// Green inside: corrosion has crept along the strands.
     GreenInside,
+    /// It does not carry, and where it is hurt cannot be seen.
+    Unseen,
 }
 
 /// Whether the harness moves where the wire is hurt.
@@ -75,6 +77,8 @@ pub struct Damage {
     pub colour: Option<String>,
     /// Its length.
     pub length: Option<Metres>,
+    /// Where it runs, such as `A1:7 to X14:3a, 1.9 m, under-cab`.
+    pub route: Option<String>,
     /// The name of the place, such as `pivot-clamp`.
     pub place: Option<String>,
     /// How far along the wire it is, as measured or as the machine file says.
@@ -137,8 +141,12 @@ pub enum CorrectionError {
 
 type Words<T> = &'static [(&'static str, T)];
 
-const INJURIES: Words<Injury> =
-    &[("rubbed-through", Injury::RubbedThrough), ("cut", Injury::Cut), ("green-inside", Injury::GreenInside)];
+const INJURIES: Words<Injury> = &[
+    ("rubbed-through", Injury::RubbedThrough),
+    ("cut", Injury::Cut),
+    ("green-inside", Injury::GreenInside),
+    ("unseen", Injury::Unseen),
+];
 const FLEXES: Words<Flex> = &[("still", Flex::Still), ("flexes", Flex::Flexes)];
 const PAIRS: Words<Pair> = &[("single", Pair::Single), ("can", Pair::Can), ("sensor", Pair::Sensor)];
 const NEARS: Words<Near> = &[
@@ -151,13 +159,15 @@ const NEARS: Words<Near> = &[
 
 impl Damage {
     /// The fields that can be corrected, as typed.
-    pub const KEYS: [&'static str; 19] = [
+    pub const KEYS: [&'static str; 21] = [
         "wire",
         "injury",
         "size",
         "colour",
         "length",
+        "route",
         "place",
+        "at",
         "rubbed-on",
         "insulation",
         "missing",
@@ -186,6 +196,8 @@ impl Damage {
             "size" => self.size = Some(quantity(key, typed)?),
             "colour" => self.colour = Some(typed.to_owned()),
             "length" => self.length = metres()?,
+            "route" => self.route = Some(typed.to_owned()),
+            "at" => self.at = Some(place_on(self.length, key, typed)?),
             "place" => self.place = Some(typed.to_owned()),
             "rubbed-on" => self.rubbed_on = Some(typed.to_owned()),
             "insulation" => self.insulation = metres()?,
@@ -207,6 +219,30 @@ impl Damage {
         }
         Ok(())
     }
+}
+
+/// A distance, as a tape gives it, or the stretch that a measurement left: `1.2 m`, or `1.1 m to 1.4 m`.
+fn place_on(length: Option<Metres>, key: &str, typed: &str) -> Result<PlaceOnWire, CorrectionError> {
+    let beyond = |at: Metres| length.is_some_and(|whole| at.0 > whole.0);
+    let one = |typed: &str| {
+        let at = quantity::<Metres>(key, typed.trim())?;
+        if beyond(at) {
+            return Err(CorrectionError::Word {
+                key: key.to_owned(),
+                found: typed.chars().take(24).collect(),
+                wanted: "distances on the wire".to_owned(),
+            });
+        }
+        Ok(at)
+    };
+    let Some((from, to)) = typed.split_once(" to ") else {
+        let at = one(typed)?;
+        return Ok(PlaceOnWire::by_tape(at, length.unwrap_or(at)));
+    };
+    let (a, b) = (one(from)?, one(to)?);
+    let (from, to) = if a.0 <= b.0 { (a, b) } else { (b, a) };
+    let at = Metres(f64::midpoint(from.0, to.0));
+    Ok(PlaceOnWire { at, from, to, standard: Metres((to.0 - from.0) / 4.0), whole: length.unwrap_or(to) })
 }
 
 fn quantity<Q: Written>(key: &str, typed: &str) -> Result<Q, CorrectionError> {

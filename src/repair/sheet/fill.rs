@@ -101,6 +101,9 @@ fn method(damage: &Damage, joint: Option<&BarrelOnSheet>) -> (Method, Vec<Reason
     if damage.injury == Injury::GreenInside {
         return (Method::WholeWire, vec![Reason::GreenSpreads]);
     }
+    if damage.injury == Injury::Unseen {
+        return (Method::WholeWire, vec![Reason::NotSeen]);
+    }
     if damage.near.contains(&Near::Fuel) {
         return (Method::WholeWire, vec![Reason::NearFuel]);
     }
@@ -148,11 +151,13 @@ fn piece(damage: &Damage) -> Metres {
 
 fn questions(damage: &Damage) -> Vec<Question> {
     let rubbed = damage.injury == Injury::RubbedThrough;
+    // A wire that is replaced whole has no ends to bring together.
+    let at_a_place = !matches!(damage.injury, Injury::GreenInside | Injury::Unseen);
     [
         (damage.size.is_none(), Question::Size),
-        (damage.flex.is_none(), Question::Flex),
-        (damage.flex == Some(Flex::Flexes) && damage.flexing.is_none(), Question::Flexing),
-        (damage.missing.is_none() && damage.injury != Injury::GreenInside, Question::Missing),
+        (at_a_place && damage.flex.is_none(), Question::Flex),
+        (at_a_place && damage.flex == Some(Flex::Flexes) && damage.flexing.is_none(), Question::Flexing),
+        (at_a_place && damage.missing.is_none(), Question::Missing),
         (rubbed && damage.rubbed_on.is_none(), Question::RubbedOn),
     ]
     .into_iter()

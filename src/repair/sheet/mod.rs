@@ -47,6 +47,8 @@ pub enum Reason {
     EndsMeet,
     /// Corrosion creeps along the strands farther than one sees.
     GreenSpreads,
+    /// Where it is hurt is not seen, so no length of it can be trusted.
+    NotSeen,
     /// The piece would be half of the wire or more.
     ShortWire,
     /// A wire takes one splice between its connectors, two for a piece let in; this one has some already.

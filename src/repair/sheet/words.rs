@@ -69,10 +69,14 @@ fn wire_lines(sheet: &RepairSheet) -> Vec<SheetLine> {
     let known = [Some(damage.wire.clone()), damage.size.map(|s| s.to_string()), damage.colour.clone()];
     let known: Vec<String> = known.into_iter().flatten().filter(|k| !k.is_empty()).collect();
     let mut lines = vec![line(("wire", "cable"), same(known.join(", ")), None)];
+    if let Some(route) = &damage.route {
+        lines.push(line(("runs", "recorrido"), same(route.clone()), None));
+    }
     let hurt = match damage.injury {
         Injury::RubbedThrough => both("rubbed through", "rozado hasta el cobre"),
         Injury::Cut => both("broken", "cortado"),
         Injury::GreenInside => both("green inside", "verde por dentro"),
+        Injury::Unseen => both("broken, and where is not seen", "cortado, y no se ve dónde"),
     };
     lines.push(line(("damage", "daño"), hurt, None));
     if let Some(place) = &damage.place {
@@ -120,6 +124,10 @@ fn reason(reason: Reason) -> (String, String) {
         Reason::GreenSpreads => both(
             "green creeps along the strands farther than one sees",
             "el verde avanza por los hilos más de lo que se ve",
+        ),
+        Reason::NotSeen => both(
+            "where it is hurt is not seen, so no length of it can be trusted",
+            "no se ve dónde está dañado, así que ningún tramo es de fiar",
         ),
         Reason::ShortWire => {
             both("the piece would be half of the wire or more", "el tramo sería la mitad del cable o más")
@@ -307,7 +315,7 @@ fn cause(injury: Injury) -> (String, String) {
             "move, clamp or sleeve what it rubbed on, or it is back in a month",
             "mueva, sujete o cubra aquello con que rozó, o vuelve en un mes",
         ),
-        Injury::Cut => both(
+        Injury::Cut | Injury::Unseen => both(
             "find what pulled or bent it, and give it slack and a clamp",
             "halle qué lo jaló o dobló, y déle holgura y una abrazadera",
         ),

@@ -9,7 +9,7 @@ use crate::tui::session::Session;
 use crate::tui::theme::Role;
 use crate::tui::words::say;
 use crate::units::{Celsius, Measure, Meter, Reading, Volts, Written};
-use crate::walk::{Details, Input, OwnReading};
+use crate::walk::{Code, Details, Input, OwnReading};
 
 /// Which tree.
 #[derive(Debug, Clone, PartialEq)]
@@ -31,6 +31,10 @@ pub(in crate::tui) enum Purpose {
     Wait,
     /// A reading off the tree.
     Own,
+    /// A code that is still there.
+    Code,
+    /// How the machine was left, and who was told.
+    Left,
     /// Why a reading is decided so.
     Decide {
         /// As typed.
@@ -58,6 +62,10 @@ const OWN: [Words; 3] = [
     say("Black lead on", "Punta negra en"),
     say("You read, with unit", "Leyó, con unidad"),
 ];
+const CODE: [Words; 1] = [say("SPN and FMI, as 520301 4", "SPN y FMI, como 520301 4")];
+const NO_CODE: Words =
+    say("That is no code. SPN and FMI, as 520301 4.", "Eso no es un código. SPN y FMI, como 520301 4.");
+const HOW: [Words; 1] = [say("It stands so", "Queda así")];
 const WHY: [Words; 1] = [say("Why", "Por qué")];
 const REASON_NEEDED: Words = say("A reason is needed.", "Hace falta un motivo.");
 const A_NUMBER: Words = say("a number, such as 12", "un número, como 12");
@@ -84,6 +92,14 @@ impl Purpose {
                 "OWN READING   kept as evidence beside the tree",
                 "LECTURA PROPIA   queda como prueba junto al árbol",
             ),
+            Self::Left => say(
+                "LEFT   how does the machine stand, and who was told?",
+                "QUEDA   ¿cómo está la máquina, y a quién se avisó?",
+            ),
+            Self::Code => say(
+                "CODE STILL THERE   as the display shows it",
+                "CÓDIGO QUE SIGUE   como lo muestra la pantalla",
+            ),
             Self::Decide { .. } => say(
                 "DECIDE   say why it is this and not the other",
                 "DECIDIR   diga por qué es esta y no la otra",
@@ -95,6 +111,8 @@ impl Purpose {
         match self {
             Self::Job(_) => &JOB,
             Self::Own => &OWN,
+            Self::Code => &CODE,
+            Self::Left => &HOW,
             _ => &WHY,
         }
     }
@@ -136,6 +154,12 @@ impl Form {
             Purpose::Job(chosen) => Effect::Begin(chosen.clone(), Box::new(self.details(session)?)),
             Purpose::Cannot => Effect::Say(Input::Cannot(first)),
             Purpose::Wait => Effect::Say(Input::Wait(first)),
+            Purpose::Left if first.is_empty() => return Err((0, session.word(REASON_NEEDED).to_owned())),
+            Purpose::Left => Effect::Say(Input::Left(first)),
+            Purpose::Code => match (Code::parse(&first), session.walk()) {
+                (Some(code), Some(walk)) => Effect::Say(Input::CodeLeft(walk.named(code))),
+                _ => return Err((0, session.word(NO_CODE).to_owned())),
+            },
             Purpose::Own => Effect::Say(Input::Own(self.own(session)?)),
             Purpose::Decide { .. } if first.is_empty() => {
                 return Err((0, session.word(REASON_NEEDED).to_owned()));

@@ -182,6 +182,8 @@ const SUMS: Words = say(
     "Cálculos: cable, caída, empalme, funda, fusible",
 );
 const WAIT: Words = say("Wait: the job's clock stands still", "Esperar: el reloj del trabajo se para");
+const LEFT: Words =
+    say("Left: how the machine stands, and who was told", "Queda: cómo está la máquina, y a quién se avisó");
 const HELP: Words = say("Help: the keys, and how it is done", "Ayuda: las teclas, y cómo se hace");
 const INITIALS: Words = say("Initials: somebody else confirms", "Iniciales: confirma otra persona");
 const PALETTE: Words = say(
@@ -229,6 +231,9 @@ fn more(session: &Session) -> Vec<Entry> {
             && let Some(suggestion) = session.whereabouts().and_then(|found| found.suggestion.as_ref())
         {
             add('0', TAKE, Effect::Say(Input::Jump(suggestion.step)));
+        }
+        if walk.is_left_here() {
+            add('l', LEFT, Effect::Fill(Purpose::Left));
         }
         if matches!(walk.now(), Now::Gate(gate) if gate.why != WhyGate::NoWay) {
             add('i', INITIALS, Effect::Initials(String::new()));

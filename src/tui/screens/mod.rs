@@ -11,6 +11,7 @@ mod help;
 mod list;
 mod note;
 mod practice;
+mod repair;
 mod report;
 mod review;
 mod start;
@@ -25,6 +26,7 @@ pub(super) use help::Help;
 pub(super) use list::{Asks, Entry, List};
 pub(super) use note::Note;
 pub(super) use practice::PracticeScreen;
+pub(super) use repair::Repair;
 pub(super) use report::ReportScreen;
 pub(super) use review::ReviewScreen;
 pub(super) use start::Start;
@@ -114,6 +116,7 @@ pub(super) enum Screen {
     List(List),
     Form(Form),
     Note(Box<Note>),
+    Repair(Box<Repair>),
     Help(Help),
     Report(ReportScreen),
     Sums(Sums),
@@ -142,6 +145,7 @@ impl Screen {
             Self::List(screen) => screen,
             Self::Form(screen) => screen,
             Self::Note(screen) => screen.as_ref(),
+            Self::Repair(screen) => screen.as_ref(),
             Self::Help(screen) => screen,
             Self::Report(screen) => screen,
             Self::Sums(screen) => screen,
@@ -161,6 +165,7 @@ impl Screen {
             Self::List(screen) => screen,
             Self::Form(screen) => screen,
             Self::Note(screen) => screen.as_mut(),
+            Self::Repair(screen) => screen.as_mut(),
             Self::Help(screen) => screen,
             Self::Report(screen) => screen,
             Self::Sums(screen) => screen,

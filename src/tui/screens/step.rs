@@ -1,6 +1,6 @@
 //! The walk at a step: one thing to do now, as a job card in one column.
 
-use super::{Effect, ReportScreen, Screen, Shown, scrolled};
+use super::{Effect, Purpose, ReportScreen, Screen, Shown, scrolled};
 use crate::safety::Words;
 use crate::tui::frame::Framed;
 use crate::tui::keys::Place;
@@ -42,6 +42,11 @@ const HEAD: Words = say("Head", "Cabeza");
 const DONE: Words = say("Done", "Hecho");
 const TO_REPAIR: Words = say("On to the repair", "A la reparación");
 const CLOSE_JOB: Words = say("Close the job", "Cerrar el trabajo");
+const PUT_RIGHT: Words = say("Put a line of the sheet right", "Corregir una línea de la hoja");
+const NO_CODE: Words = say("No code is there any more", "Ya no hay códigos");
+const CODE_THERE: Words = say("A code is still there", "Un código sigue ahí");
+const NOT_LOOKED: Words =
+    say("Close the job; nobody looked for codes", "Cerrar el trabajo; nadie miró los códigos");
 const HAND_OVER: Words = say("Hand the job over", "Entregar el trabajo");
 const STAYED: Words = say("Back, and I stayed with the machine", "De vuelta, y me quedé con la máquina");
 const LEFT_IT: Words = say("Back, and I left it", "De vuelta, y la dejé sola");
@@ -235,8 +240,21 @@ fn lines_to_pick(session: &Session) -> Vec<(char, String, Effect)> {
                 (digit, choice.text.clone(), Effect::Say(Input::Answer(choice.id.clone())))
             })
             .collect(),
+        PageKind::Do if walk.damage().is_some() => vec![
+            line('1', DONE, Effect::Say(Input::Done)),
+            line('2', PUT_RIGHT, Effect::Open(|_| Ok(Screen::Repair(Box::default())))),
+        ],
         PageKind::Do => vec![line('1', DONE, Effect::Say(Input::Done))],
         PageKind::Find => vec![line('1', TO_REPAIR, Effect::Say(Input::Done))],
+        PageKind::Close if walk.codes_to_ask() => vec![
+            line('1', NO_CODE, Effect::Say(Input::NoCodeLeft)),
+            line('2', CODE_THERE, Effect::Fill(Purpose::Code)),
+            line('3', NOT_LOOKED, Effect::Say(Input::Done)),
+        ],
+        PageKind::Close if !walk.codes_left().is_empty() => vec![
+            line('1', CLOSE_JOB, Effect::Say(Input::Done)),
+            line('2', CODE_THERE, Effect::Fill(Purpose::Code)),
+        ],
         PageKind::Close => vec![line('1', CLOSE_JOB, Effect::Say(Input::Done))],
         PageKind::Refer => vec![line('1', HAND_OVER, Effect::Say(Input::Done))],
         PageKind::Waiting if matches!(walk.now(), Now::Waiting(_)) => vec![

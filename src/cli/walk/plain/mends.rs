@@ -1,0 +1,76 @@
+//! Plain mode beside the steps: what is known of the job, lines of the repair sheet put right, how the machine was left,
+//! codes that are still there.
+
+use std::io::BufRead;
+
+use super::Talk;
+use crate::cli::Failure;
+use crate::diag::visible_line;
+use crate::repair::Damage;
+use crate::walk::{Code, Details, Input};
+
+impl<R: BufRead> Talk<'_, R> {
+    /// `repair flex still`; without more it tells which lines there are, and asks.
+    pub(super) fn repair(&mut self, said: &str) -> Result<bool, Failure> {
+        let said = if said.is_empty() {
+            self.line(&format!("Lines: {}, parts, as-done.", Damage::KEYS.join(", ")))?;
+            self.ask("Which line, and what is so?")?
+        } else {
+            Some(said.to_owned())
+        };
+        let Some(said) = said else { return Ok(false) };
+        let (key, value) = said.split_once(' ').unwrap_or((&said, ""));
+        if value.trim().is_empty() {
+            self.line("Not taken: say the line and what is so, as: repair missing 25 mm.")?;
+            return Ok(false);
+        }
+        self.say(Input::Repaired(vec![(key.to_owned(), value.trim().to_owned())]))
+    }
+
+    /// `job serial 4417`; without more it tells what is known, and asks.
+    pub(super) fn job(&mut self, said: &str) -> Result<bool, Failure> {
+        let mut details = self.recorded.walk().details().clone();
+        let said = if said.is_empty() {
+            self.line(&format!("Of a job: {}.", Details::KEYS.join(", ")))?;
+            self.ask("Which, and what is it?")?
+        } else {
+            Some(said.to_owned())
+        };
+        let Some(said) = said else { return Ok(false) };
+        let (key, value) = said.split_once(' ').unwrap_or((&said, ""));
+        match details.say(key, value) {
+            Ok(()) => self.say(Input::Details(Box::new(details))),
+            Err(wrong) => {
+                self.line(&format!("Not taken: {}.", visible_line(&wrong)))?;
+                Ok(false)
+            }
+        }
+    }
+
+    /// How the machine was left, and who was told.
+    pub(super) fn left(&mut self, how: String) -> Result<bool, Failure> {
+        let how = if how.is_empty() { self.ask("How does it stand, and who was told?")? } else { Some(how) };
+        match how.filter(|how| !how.is_empty()) {
+            Some(how) => self.say(Input::Left(how)),
+            None => Ok(false),
+        }
+    }
+
+    /// What was typed about codes at the end.
+    pub(super) fn codes(&mut self, typed: &str) -> Result<bool, Failure> {
+        match typed.to_lowercase().as_str() {
+            "none" | "no" | "ninguno" => self.say(Input::NoCodeLeft),
+            "not looked" => self.say(Input::Done),
+            _ => match Code::parse(typed) {
+                Some(code) => self.say(Input::CodeLeft(self.recorded.walk().named(code))),
+                None => {
+                    self.line(&format!(
+                        "Not taken: {} is no code. SPN and FMI, as 520301 4; or none; or not looked.",
+                        visible_line(typed)
+                    ))?;
+                    Ok(false)
+                }
+            },
+        }
+    }
+}
