@@ -108,7 +108,7 @@ impl Walk {
             }
             Event::NoCodeLeft => self.no_codes = self.codes.is_empty(),
             Event::Left { text } => self.left.push((at, text.clone())),
-            Event::Repaired { sheet, .. } => return self.said_of_repair(sheet),
+            Event::Repaired { sheet, .. } => self.said_of_repair(sheet),
             Event::Resumed { .. } => self.lapse(Lapse::Resumed, at),
             _ if matches!(self.now, Now::Ended(_)) => return Err("the job had ended".to_owned()),
             Event::Stayed | Event::Lapsed { .. } | Event::Waits { .. } | Event::StillSo => {

@@ -34,7 +34,7 @@ impl Walk {
     pub fn damage(&self) -> Option<Damage> {
         let mut damage = self.at_repair().then(|| self.damage_by_machine())??;
         for (key, typed) in self.mend_here().iter().flat_map(|mend| &mend.said) {
-            // What could not be taken was declined when it was said.
+            // What could not be taken was declined when it was said, or is the mechanic's own word.
             let _ = damage.correct(key, typed);
         }
         Some(damage)
@@ -113,42 +113,25 @@ impl Walk {
         by_machine(tree.model.as_deref(), find)
     }
 
+    /// Keys of the sheet have to make sense; other words are the mechanic's own, unless one is only a slip of a key. Before
+    /// and after the repair itself there is no sheet, and all words are the mechanic's own.
     pub(super) fn accept_repair(&self, said: Vec<(String, String)>) -> Result<Event, Declined> {
-        if !self.at_repair() {
-            return Err(Declined::Here("there is no repair here".to_owned()));
-        }
         let mut damage = self.damage();
-        for (key, typed) in &said {
-            if OWN_WORDS.contains(&key.as_str()) {
-                continue;
-            }
-            let known = Damage::KEYS.contains(&key.as_str());
-            match (&mut damage, known) {
-                (Some(damage), true) => {
-                    damage.correct(key, typed).map_err(|e| Declined::Here(e.to_string()))?;
-                    repair_sheet(damage).map_err(|e| Declined::Here(format!("{key}: {e}")))?;
-                }
-                (None, true) => {
-                    return Err(Declined::Here(format!(
-                        "no wire is mended here, so there is no `{key}`; `parts` and `as-done` can be said"
-                    )));
-                }
-                (_, false) => {
-                    let meant = nearest(key, Damage::KEYS.into_iter().chain(OWN_WORDS));
-                    let meant = meant.map_or_else(String::new, |m| format!("; `{m}`, if that is meant"));
-                    return Err(Declined::Here(format!("a repair sheet has no `{key}`{meant}")));
-                }
+        for (key, typed) in said.iter().filter(|(key, _)| !OWN_WORDS.contains(&key.as_str())) {
+            let Some(damage) = &mut damage else { break };
+            if Damage::KEYS.contains(&key.as_str()) {
+                damage.correct(key, typed).map_err(|e| Declined::Here(e.to_string()))?;
+                repair_sheet(damage).map_err(|e| Declined::Here(format!("{key}: {e}")))?;
+            } else if let Some(meant) = nearest(key, Damage::KEYS.into_iter().chain(OWN_WORDS)) {
+                let why = format!("a repair sheet has no `{key}`; `{meant}`, if that is meant");
+                return Err(Declined::Here(why));
             }
         }
         Ok(Event::Repaired { step: self.step_id().to_owned(), sheet: said })
     }
 
-    pub(super) fn said_of_repair(&mut self, said: &[(String, String)]) -> Result<(), String> {
-        if !self.at_repair() {
-            return Err(format!("{} is no repair", self.step_id()));
-        }
+    pub(super) fn said_of_repair(&mut self, said: &[(String, String)]) {
         self.mend().said.extend(said.iter().cloned());
-        Ok(())
     }
 
     /// A step was done; at a repair its sheet is kept.

@@ -1,6 +1,7 @@
 //! The repair by its sheet: what was mended, with what, and which codes were there afterwards.
 
 use crate::diag::Lang;
+use crate::repair::Damage;
 use crate::walk::{EndedAs, Mend, Now};
 
 use super::words::w;
@@ -42,10 +43,20 @@ pub(super) fn mend_section(report: &Report<'_>) -> Section {
 
 /// The lines of the sheet as it was done; without one, what was said.
 fn facts(mend: &Mend, lang: &Lang) -> Vec<(String, String)> {
-    let own = mend.said.iter().filter(|(key, _)| mend.sheet.is_empty() || key == "as-done");
+    let own = mend
+        .said
+        .iter()
+        .filter(|(key, _)| mend.sheet.is_empty() || !Damage::KEYS.contains(&key.as_str()) && key != "parts");
     let own = own.map(|(key, value)| match key.as_str() {
         "as-done" => (w(lang, "as done", "como se hizo"), value.clone()),
         _ => (key.clone(), value.clone()),
     });
     mend.sheet.iter().cloned().chain(own).collect()
+}
+
+/// What the mechanic said of a repair in words of their own; all of it, where there is no sheet.
+pub(super) fn own_words(mend: &Mend) -> Vec<String> {
+    let is_own = |key: &str| mend.sheet.is_empty() || !Damage::KEYS.contains(&key);
+    let own = mend.said.iter().filter(|(key, _)| is_own(key) && key != "parts");
+    own.map(|(key, value)| if key == "as-done" { value.clone() } else { format!("{key}: {value}") }).collect()
 }

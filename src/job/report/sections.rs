@@ -4,7 +4,7 @@ use crate::tree::{Find, Kind};
 use crate::walk::{Now, Outcome, Walker};
 
 use super::detours::detours_section;
-use super::mends::mend_section;
+use super::mends::{mend_section, own_words};
 use super::path::stops;
 use super::proofs::proofs_section;
 use super::review_part::review_section;
@@ -133,9 +133,7 @@ impl Report<'_> {
 
     fn correction(&self) -> String {
         let lang = self.lang();
-        let as_done = |key: &str, value: &str| (key == "as-done").then(|| value.to_owned());
-        let said = self.walk.repairs().iter().flat_map(|mend| &mend.said);
-        let mut done: Vec<String> = said.filter_map(|(key, value)| as_done(key, value)).collect();
+        let mut done: Vec<String> = self.walk.repairs().iter().flat_map(own_words).collect();
         if self.repaired()
             && let Some((_, find)) = self.found().last()
             && let Some(repair) = &find.repair
