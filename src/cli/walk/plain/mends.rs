@@ -61,16 +61,16 @@ impl<R: BufRead> Talk<'_, R> {
         match typed.to_lowercase().as_str() {
             "none" | "no" | "ninguno" => self.say(Input::NoCodeLeft),
             "not looked" => self.say(Input::Done),
-            _ => match Code::parse(typed) {
-                Some(code) => self.say(Input::CodeLeft(self.recorded.walk().named(code))),
-                None => {
-                    self.line(&format!(
-                        "Not taken: {} is no code. SPN and FMI, as 520301 4; or none; or not looked.",
-                        visible_line(typed)
-                    ))?;
-                    Ok(false)
+            _ => {
+                if let Some(code) = Code::parse(typed) {
+                    return self.say(Input::CodeLeft(self.recorded.walk().named(code)));
                 }
-            },
+                self.line(&format!(
+                    "Not taken: {} is no code. SPN and FMI, as 520301 4; or none; or not looked.",
+                    visible_line(typed)
+                ))?;
+                Ok(false)
+            }
         }
     }
 }
