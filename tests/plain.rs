@@ -15,7 +15,7 @@ use loomwalk::walk::{Answers, Details, Event, Input, Moment, Now, PageKind, Scri
 use portable_pty::{CommandBuilder, PtySize, native_pty_system};
 use serde_json::Value;
 
-const PATIENCE: Duration = Duration::from_secs(60);
+const PATIENCE: Duration = Duration::from_mins(1);
 
 fn here(name: &str) -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join(name)
