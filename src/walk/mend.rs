@@ -184,7 +184,7 @@ fn by_machine(machine: Option<&Machine>, find: &Find) -> Option<Damage> {
     damage.supply = Some(parts.supply.volts);
     if let Part::Wire(wire) = &element.kind {
         of_wire(&mut damage, wire, place);
-        let [from, to] = element.ends.map(|end| parts.points[end.at()].name.as_str());
+        let [from, to] = element.ends.map(|end| parts.end_of_wire(end));
         let zone = element.zone.as_ref().map_or_else(String::new, |zone| format!(", {zone}"));
         damage.route = Some(format!("{from} to {to}, {}{zone}", wire.length));
     }

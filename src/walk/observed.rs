@@ -56,7 +56,7 @@ impl Walk {
     fn round_before(&self, round: u32) -> Option<RoundBefore> {
         let tree = self.course.tree();
         let of_round = || self.visits.iter().filter(move |v| v.round == round);
-        let written = |v: &&Visit| self.repairs.iter().any(|(step, _)| *step == tree.step(v.step).id);
+        let written = |v: &&Visit| self.repairs.iter().any(|mend| mend.step == tree.step(v.step).id);
         of_round().find(written)?;
         let mut repaired = of_round().filter_map(|v| match &tree.step(v.step).kind {
             Kind::Find(find) => Some(find.faults.clone()),
