@@ -12,8 +12,8 @@ use crate::diag::{FileId, Files, Locator, Paint, Problems, Source, Weight, probl
 use crate::machine::Today;
 use crate::reason::{Evidence, Lineup, Outlook, Ranking, RuledOut, Trail, Who, explain, rank, ruled_out};
 use crate::safety::Vocabulary;
-use crate::tree::{Kind, StepIx, Tree, examine};
-use crate::units::Reading;
+use crate::tree::{Kind, Leads, OffTree, StepIx, Tree, examine};
+use crate::units::{Measure, Reading};
 use crate::walk::{Answers, Details, Entry, Says};
 
 /// Suspects after these observations.
@@ -98,7 +98,13 @@ fn gather(
 ) -> Result<Vec<Evidence>, Failure> {
     let mut trail = Trail::new(tree, vocabulary);
     let mut evidence: Vec<Evidence> = Vec::new();
-    for entry in answers.entries.iter().filter(|entry| !entry.step.is_empty()) {
+    for entry in &answers.entries {
+        if let Says::Own { .. } = entry.says {
+            evidence.extend(own(lineup, &entry.says, trail.now())?);
+        }
+        if entry.step.is_empty() {
+            continue;
+        }
         let Some(ix) = tree.find(&entry.step) else {
             return Err(Failure::usage(format!(
                 "the answers file names a step `{}`, which this tree does not have",
@@ -111,6 +117,21 @@ fn gather(
         evidence.push(seen);
     }
     Ok(evidence)
+}
+
+/// What a reading off the tree says, where the walk is.
+fn own(
+    lineup: &Lineup<'_, '_>,
+    says: &Says,
+    now: &crate::reason::Situation,
+) -> Result<Option<Evidence>, Failure> {
+    let Says::Own { red, black, with, measure, reading } = says else { return Ok(None) };
+    let measure = Measure::named(measure).unwrap_or(Measure::Volts);
+    let reading = Reading::parse(reading, measure.unit())
+        .map_err(|error| Failure::usage(format!("own reading at {red}: {error}")))?;
+    let leads = Leads::RedBlack { red: red.clone(), black: black.clone() };
+    let off = OffTree { measure, leads, with: with.clone(), moving: Vec::new() };
+    Ok(lineup.read_off_tree(&off, &reading, now))
 }
 
 fn says(

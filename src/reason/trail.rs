@@ -38,6 +38,12 @@ impl<'a> Trail<'a> {
         &self.now
     }
 
+    /// The situation where the walk is.
+    #[must_use]
+    pub const fn now(&self) -> &Situation {
+        &self.now
+    }
+
     /// The steps from one to before the other, by the fewest.
     fn way(&self, from: StepIx, to: StepIx) -> Option<Vec<StepIx>> {
         let mut came: HashMap<StepIx, StepIx> = HashMap::new();

@@ -120,7 +120,9 @@ impl<'s, 'a, 'm> Passes<'s, 'a, 'm> {
                 _ => None,
             },
         };
-        if matches!(event, Event::Answered { .. } | Event::Read { .. }) && is_searching(&before) {
+        if matches!(event, Event::Answered { .. } | Event::Read { .. } | Event::OwnReading { .. })
+            && is_searching(&before)
+        {
             self.weigh(&before, &mut pass);
         }
         self.events.push(pass);
