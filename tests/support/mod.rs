@@ -1,3 +1,6 @@
 //! What several modules of tests stand on.
 
+pub(crate) mod apprentices;
 pub(crate) mod failing_disk;
+pub(crate) mod plain_readings;
+pub(crate) mod plain_steps;

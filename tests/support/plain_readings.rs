@@ -8,7 +8,7 @@ use loomwalk::units::Measure;
 use loomwalk::walk::Walk;
 
 /// Holds a measurement that was let through against the account.
-pub(super) fn holds_at(walk: &Walk, reading: &OffTree) {
+pub(crate) fn holds_at(walk: &Walk, reading: &OffTree) {
     let (state, vocabulary) = (walk.machine(), walk.course().vocabulary());
     let is = |facet, values| state.is_within(facet, values, vocabulary);
     let machine = walk.course().tree().model.as_ref().expect("a machine");
