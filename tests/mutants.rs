@@ -7,10 +7,13 @@
 
 use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
 use std::fmt::Write as _;
+use std::sync::{Mutex, OnceLock};
 
 use loomwalk::diag::{Files, Source, SourceError, Sources};
 use loomwalk::safety::{Deed, GateId, changes};
 use loomwalk::tree::{Course, Examined, Flow, Kind, Shipped, examine};
+
+use crate::support::parallel::of_each;
 
 /// The fates of a gate that a tree does not have, and of one that it would not miss.
 const NOT_USED: &str = "not used in this tree";
@@ -199,26 +202,27 @@ fn newly_unmet(course: &Course, before: &BTreeSet<(String, &'static str)>) -> Op
 /// What each gate leaves unmet when it alone is cut out; found once.
 struct Alone<'a> {
     tree: &'a str,
-    found: HashMap<String, BTreeSet<(String, &'static str)>>,
+    found: Mutex<HashMap<String, BTreeSet<(String, &'static str)>>>,
 }
 
 impl Alone<'_> {
-    fn without(&mut self, cut: &Cut) -> BTreeSet<(String, &'static str)> {
+    fn without(&self, cut: &Cut) -> BTreeSet<(String, &'static str)> {
         let key = format!("{} {}", cut.file, cut.line) + &cut.gate;
-        let tree = self.tree;
-        let find = || {
-            let whole = Altered { files: Vec::new() };
-            let altered = whole.with(&cut.file, cut_out(&whole.text(&cut.file).expect("a file"), cut));
-            let course = altered.examine(tree).course.expect("a tree");
-            let id = |node: usize| course.tree().steps[node].id.clone();
-            unmet(&course).into_iter().map(|(node, rule)| (id(node), rule)).collect()
-        };
-        self.found.entry(key).or_insert_with(find).clone()
+        if let Some(known) = self.found.lock().expect("no panic before").get(&key) {
+            return known.clone();
+        }
+        let whole = Altered { files: Vec::new() };
+        let altered = whole.with(&cut.file, cut_out(&whole.text(&cut.file).expect("a file"), cut));
+        let course = altered.examine(self.tree).course.expect("a tree");
+        let id = |node: usize| course.tree().steps[node].id.clone();
+        let found: BTreeSet<_> = unmet(&course).into_iter().map(|(node, rule)| (id(node), rule)).collect();
+        self.found.lock().expect("no panic before").insert(key, found.clone());
+        found
     }
 }
 
 /// What comes of it when a gate is cut out of a tree.
-fn fate(cut: &Cut, all: &[Cut], course: &Course, alone: &mut Alone<'_>) -> String {
+fn fate(cut: &Cut, all: &[Cut], course: &Course, alone: &Alone<'_>) -> String {
     let tree = alone.tree;
     let whole = Altered { files: Vec::new() };
     let once = whole.with(&cut.file, cut_out(&whole.text(&cut.file).expect("a file"), cut));
@@ -272,22 +276,21 @@ fn every_gate_is_missed() {
             files.iter().flat_map(|file| gates_in(file, &whole.text(file).expect("a file"))).collect();
         let steps: HashSet<&str> = course.tree().steps.iter().map(|s| s.id.as_str()).collect();
         assert!(all.len() > 20 && steps.len() > all.len(), "{tree}: {} gates", all.len());
-        let mut alone = Alone { tree: &tree, found: HashMap::new() };
+        let alone = Alone { tree: &tree, found: Mutex::default() };
         let own = whole.text(&tree).expect("a file");
         // A gate of a group stands under the group's name; groups that this tree does not run are not cut here.
         let stands = |cut: &&Cut| {
             let group = cut.name.split_once('/').map_or("", |(group, _)| group);
             !cut.file.starts_with("common/") || own.contains(&format!("run: {group},"))
         };
-        for cut in all.iter().filter(stands) {
-            let key = (cut.file.clone(), cut.name.clone());
-            if idle.get(&key) == Some(&false) {
-                continue;
-            }
-            let fate = fate(cut, &all, &course, &mut alone);
+        let key = |cut: &Cut| (cut.file.clone(), cut.name.clone());
+        let cuts: Vec<&Cut> =
+            all.iter().filter(stands).filter(|cut| idle.get(&key(cut)) != Some(&false)).collect();
+        let fates = of_each(&cuts, |cut| fate(cut, &all, &course, &alone));
+        for (cut, fate) in cuts.into_iter().zip(fates) {
             if fate != NOT_USED {
                 let _ = writeln!(told, "{}: {fate}", cut.name);
-                idle.insert(key, fate == UNMISSED);
+                idle.insert(key(cut), fate == UNMISSED);
             }
         }
     }
@@ -344,42 +347,74 @@ fn again_further_on(tree: &str, key: &str) -> String {
     })
 }
 
+/// A key that can be dropped from one line.
+struct Dropped {
+    file: String,
+    line: usize,
+    key: &'static str,
+    /// The line without the key.
+    left: String,
+}
+
+const KEYS: [&str; 5] = ["plugs", "unbridges", "unties", "unfits", "zone"];
+
+impl Dropped {
+    /// Every one of the keys in a file.
+    fn all_of(file: &str) -> Vec<Self> {
+        let text = Altered { files: Vec::new() }.text(file).expect("a file");
+        let told = |line: &&str| !line.trim_start().starts_with('#') && !line.contains("run: ");
+        let lines = text.lines().enumerate().filter(|(_, words)| told(words));
+        let keys = lines.flat_map(|(line, words)| KEYS.map(|key| (line, key, without(words, key))));
+        keys.filter_map(|(line, key, left)| Some(Self { file: file.to_owned(), line, key, left: left? }))
+            .collect()
+    }
+
+    /// The step that it is dropped from, by the name it has in its file.
+    fn step(&self) -> String {
+        let text = Altered { files: Vec::new() }.text(&self.file).expect("a file");
+        let lines: Vec<&str> = text.lines().take(self.line + 1).collect();
+        let above = |depth: usize| {
+            let is_key = |l: &&str| l.len() - l.trim_start().len() == depth && !l.trim().starts_with('#');
+            let line = lines.iter().rfind(|l| !l.trim().is_empty() && is_key(l)).expect("a line");
+            line.trim().split(':').next().unwrap_or_default().to_owned()
+        };
+        if above(0) == "groups" { format!("{}/{}", above(2), above(6)) } else { above(2) }
+    }
+
+    fn fate(&self, tree: &str, course: &Course, all_dropped: &[OnceLock<String>]) -> String {
+        let whole = Altered { files: Vec::new() };
+        let text = whole.text(&self.file).expect("a file");
+        let mut lines: Vec<&str> = text.lines().collect();
+        lines[self.line] = &self.left;
+        let examined = whole.with(&self.file, lines.join("\n")).examine(tree);
+        match refusal(&examined) {
+            Some(refused) => refused,
+            None if examined.problems.refused() => format!("refused, {}", examined.problems.list()[0].rule),
+            // Where nobody says it, `no-zone` refuses the tree.
+            None if self.key == "zone" => "survives: said by the machine, or not needed".to_owned(),
+            None if is_same(&examined, course) => NOT_USED.to_owned(),
+            None => {
+                let at = KEYS.iter().position(|key| *key == self.key).expect("one of the keys");
+                all_dropped[at].get_or_init(|| again_further_on(tree, self.key)).clone()
+            }
+        }
+    }
+}
+
 #[test]
 fn what_undoes_and_where_one_stands_is_missed() {
     let mut told = String::new();
     let mut missed: HashSet<(String, usize, &str)> = HashSet::new();
     for tree in trees() {
         let _ = writeln!(told, "# {tree}");
-        let whole = Altered { files: Vec::new() };
-        let course = whole.examine(&tree).course.expect("a tree");
-        for file in files_of(&tree) {
-            let text = whole.text(&file).expect("a file");
-            let lines: Vec<&str> = text.lines().collect();
-            for (at, line) in lines.iter().enumerate().filter(|(_, l)| !l.trim_start().starts_with('#')) {
-                for key in ["plugs", "unbridges", "unties", "unfits", "zone"] {
-                    let changed = without(line, key).filter(|_| !line.contains("run: "));
-                    let Some(changed) = changed.filter(|_| !missed.contains(&(file.clone(), at, key))) else {
-                        continue;
-                    };
-                    let mut altered: Vec<&str> = lines.clone();
-                    altered[at] = &changed;
-                    let examined = whole.with(&file, altered.join("\n")).examine(&tree);
-                    let fate = match refusal(&examined) {
-                        Some(refused) => refused,
-                        None if examined.problems.refused() => {
-                            format!("refused, {}", examined.problems.list()[0].rule)
-                        }
-                        // Where nobody says it, `no-zone` refuses the tree.
-                        None if key == "zone" => "survives: said by the machine, or not needed".to_owned(),
-                        None if is_same(&examined, &course) => NOT_USED.to_owned(),
-                        None => again_further_on(&tree, key),
-                    };
-                    if fate != NOT_USED {
-                        missed.insert((file.clone(), at, key));
-                        let _ = writeln!(told, "{file} line {}, {key}: {fate}", at + 1);
-                    }
-                }
-            }
+        let course = Altered { files: Vec::new() }.examine(&tree).course.expect("a tree");
+        let mut dropped: Vec<Dropped> = files_of(&tree).iter().flat_map(|f| Dropped::all_of(f)).collect();
+        dropped.retain(|one| !missed.contains(&(one.file.clone(), one.line, one.key)));
+        let all_dropped = [const { OnceLock::new() }; KEYS.len()];
+        let fates = of_each(&dropped, |one| one.fate(&tree, &course, &all_dropped));
+        for (one, fate) in dropped.into_iter().zip(fates).filter(|(_, fate)| fate != NOT_USED) {
+            let _ = writeln!(told, "{} {}, {}: {fate}", one.file, one.step(), one.key);
+            missed.insert((one.file, one.line, one.key));
         }
     }
     insta::with_settings!({omit_expression => true}, {

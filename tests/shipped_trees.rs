@@ -5,11 +5,14 @@
 
 use std::cell::RefCell;
 use std::collections::{HashMap, VecDeque};
+use std::sync::OnceLock;
 
 use loomwalk::safety::{Confirm, Shown};
 use loomwalk::tree::{BandKind, Course, Examined, Kind, Shipped, StepIx, Target, Tree, Walkable, examine};
 use loomwalk::units::Band;
 use loomwalk::walk::{Details, Event, Input, Moment, Now, Walk, Walker, WhyGate};
+
+use crate::support::parallel::of_each;
 
 /// Steps of the mechanic's own to a finding, from the machine made safe.
 const MOST_STEPS: usize = 12;
@@ -17,21 +20,19 @@ const MOST_STEPS: usize = 12;
 /// A step and which of its ways is taken.
 type Leg = (StepIx, usize);
 
-fn trees() -> Vec<(String, Walkable)> {
-    let names = Shipped::names().into_iter().filter(|name| !name.starts_with("common/"));
-    let examined = names.map(|name| {
-        let source = Shipped::named(&name).expect("a shipped file");
-        (name, examine(&source, &Shipped))
-    });
-    examined
-        .filter(|(name, _)| !name.ends_with("/machine"))
-        .map(|(name, examined)| {
+/// The trees, read and examined once for all tests.
+fn trees() -> &'static [(String, Walkable)] {
+    static TREES: OnceLock<Vec<(String, Walkable)>> = OnceLock::new();
+    TREES.get_or_init(|| {
+        let is_tree = |name: &String| !name.starts_with("common/") && !name.ends_with("/machine");
+        let names: Vec<String> = Shipped::names().into_iter().filter(is_tree).collect();
+        of_each(&names, |name| {
+            let examined = examine(&Shipped::named(name).expect("a shipped file"), &Shipped);
             let Examined { problems, .. } = &examined;
             assert!(problems.list().is_empty(), "{name}: {:#?}", problems.list());
-            let walkable = examined.walkable().expect("a tree that may be walked");
-            (name, walkable)
+            (name.clone(), examined.walkable().expect("a tree that may be walked"))
         })
-        .collect()
+    })
 }
 
 /// How many of the ways of a step are answers or bands; what is left is its `cannot`.
@@ -218,7 +219,7 @@ impl Walked {
 /// stepper never had to put one in.
 #[test]
 fn every_answer_and_band_is_walked_to_an_end() {
-    for (name, course) in trees() {
+    of_each(trees(), |(name, course)| {
         let tree = course.course().tree().clone();
         let mut walked = 0;
         for (ix, _) in tree.iter() {
@@ -228,7 +229,7 @@ fn every_answer_and_band_is_walked_to_an_end() {
             for way in 0..sure_ways(&tree, ix) {
                 let after = tree.land(tree.step(ix).targets()[way]).expect("a target");
                 let on = legs(&tree, after, |at| is_end(&tree, at)).expect("an end");
-                let mut walk = Walked::begin(&course);
+                let mut walk = Walked::begin(course);
                 for leg in there.iter().chain([&(ix, way)]).chain(&on) {
                     assert!(walk.take(*leg, false), "{name}: led elsewhere than {}", tree.step(leg.0).id);
                 }
@@ -240,19 +241,19 @@ fn every_answer_and_band_is_walked_to_an_end() {
             }
         }
         assert!(walked > 50, "{name}: only {walked}");
-    }
+    });
 }
 
 /// What cannot be done is never the end of the program: from every `cannot`, the author's or the program's own, the walk
 /// comes to an end, through whatever gates are then missing.
 #[test]
 fn every_cannot_is_walked_to_an_end() {
-    for (name, course) in trees() {
+    of_each(trees(), |(name, course)| {
         let tree = course.course().tree().clone();
         for (ix, step) in tree.iter() {
             let Some(there) = legs(&tree, tree.start, |at| at == ix) else { continue };
             let Some(target) = step.cannot else { continue };
-            let mut walk = Walked::begin(&course);
+            let mut walk = Walked::begin(course);
             assert!(there.iter().all(|leg| walk.take(*leg, false)), "{name}: {}", step.id);
             assert!(walk.take((ix, 0), true), "{name}: {}", step.id);
             let after = tree.land(target).expect("a target");
@@ -262,7 +263,7 @@ fn every_cannot_is_walked_to_an_end() {
             walk.say(&Input::Done);
             assert!(matches!(walk.walk.now(), Now::Ended(_)), "{name}: {:?}", walk.walk.now());
         }
-    }
+    });
 }
 
 /// The most steps of the mechanic's own on any way to each finding, counted from where it was made safe as a whole (`make-safe…`).

@@ -4,3 +4,4 @@ pub(crate) mod apprentices;
 pub(crate) mod failing_disk;
 pub(crate) mod plain_readings;
 pub(crate) mod plain_steps;
+pub(crate) mod parallel;
