@@ -23,6 +23,7 @@ mod second_opinion;
 mod mutants;
 mod phone;
 mod plain;
+mod pictures;
 mod plan_matrix;
 mod plan_tree;
 mod practice;

@@ -20,7 +20,7 @@ use std::path::{Path, PathBuf};
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use loomwalk::diag::{Source, SourceError, Sources};
 use loomwalk::job::JobName;
-use loomwalk::tree::{Walkable, examine};
+use loomwalk::tree::{Shipped, Walkable, examine};
 use loomwalk::tui::{App, Surroundings};
 use loomwalk::walk::Moment;
 use ratatui::buffer::Buffer;
@@ -73,6 +73,16 @@ impl Person {
         let name: JobName = "0318".parse().expect("a name");
         Self::with(around, size, |around, at| {
             App::begun(around, &course(file), Some(&name), at).expect("the job begins")
+        })
+    }
+
+    /// At a tree inside the program.
+    pub(crate) fn at_shipped(tree: &str, around: Surroundings, size: (u16, u16)) -> Self {
+        let source = Shipped::named(tree).expect("a shipped tree");
+        let walkable = examine(&source, &Shipped).walkable().expect("it may be walked");
+        let name: JobName = "0318".parse().expect("a name");
+        Self::with(around, size, |around, at| {
+            App::begun(around, &walkable, Some(&name), at).expect("the job begins")
         })
     }
 
