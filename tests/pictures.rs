@@ -3,6 +3,7 @@
 use std::fmt::Write as _;
 use std::path::Path;
 
+use crossterm::event::KeyCode;
 use loomwalk::tui::{Palette, Surroundings};
 use ratatui::buffer::{Buffer, Cell};
 use ratatui::style::{Color, Modifier};
@@ -100,7 +101,8 @@ fn kept(name: &str, drawn: &str) {
 }
 
 /// Goes on from the telephone to the reading at the door's pin, on a machine whose wire is through to the frame.
-fn at_door_reading() -> (Buffer, Buffer) {
+/// Comes back with the screens on the way: a gate half confirmed, the reading, and its circuit.
+fn at_door_reading() -> [Buffer; 3] {
     let around = Surroundings { palette: Palette::Dark, ..Surroundings::default() };
     let mut person = Person::at_shipped("tern/no-lift-no-tilt", around, (80, 24));
     for answer in ["2", "1", "1"] {
@@ -108,21 +110,22 @@ fn at_door_reading() -> (Buffer, Buffer) {
     }
     person.enters("KM");
     let mut gate = None;
-    for _ in 0..40 {
+    for _ in 0..150 {
         let text = person.text();
-        if text.contains("RAISE THE CAB") && gate.is_none() {
-            person.types("12");
+        if text.contains("RAISE THE CAB") && text.contains("2 of") {
             gate = Some(person.look());
         }
-        if text.contains("A1:8") {
-            return (gate.expect("the cab is raised on the way"), person.look());
-        } else if text.contains("A1:7") {
+        if text.contains("Red lead     A1:8") {
+            person.app.think_through();
+            let reading = person.look();
+            person.press(KeyCode::Tab);
+            person.types("5");
+            return [gate.expect("the cab is raised on the way"), reading, person.look()];
+        } else if text.contains("Red lead     A1:7") {
             person.enters("0.02");
-        } else if text.contains("READ") {
+        } else if text.contains("READ ") {
             person.enters("12.5");
-        } else if text.contains("confirmed") {
-            person.confirms_all();
-        } else {
+        } else if !person.confirms_one() {
             person.types("1");
         }
     }
@@ -131,7 +134,8 @@ fn at_door_reading() -> (Buffer, Buffer) {
 
 #[test]
 fn demo_pictures_are_what_the_program_shows() {
-    let (gate, reading) = at_door_reading();
+    let [gate, reading, circuit] = at_door_reading();
     kept("gate.svg", &svg(&gate, "A gate: the cab is raised, item by item"));
     kept("reading.svg", &svg(&reading, "A reading, with what is still suspect along the wire"));
+    kept("circuit.svg", &svg(&circuit, "The circuit of the reading, as a line"));
 }

@@ -140,17 +140,23 @@ impl Person {
     /// Confirms every item of the gates that come.
     pub(crate) fn confirms_all(&mut self) {
         for _ in 0..80 {
-            let text = self.text();
-            let Some(live) = text.lines().find_map(|line| line.trim_start().strip_prefix("> ")) else {
+            if !self.confirms_one() {
                 return;
-            };
-            let digit = live.chars().next().expect("a live item");
-            if text.contains("You read") {
-                self.enters(if live.contains("going to work") { "0.0" } else { "12.6" });
-            } else {
-                self.types(&digit.to_string());
             }
         }
+    }
+
+    /// Confirms the live item of a gate, if there is one.
+    pub(crate) fn confirms_one(&mut self) -> bool {
+        let text = self.text();
+        let Some(live) = text.lines().find_map(|line| line.trim_start().strip_prefix("> ")) else { return false };
+        let digit = live.chars().next().expect("a live item");
+        if text.contains("You read") {
+            self.enters(if live.contains("going to work") { "0.0" } else { "12.6" });
+        } else {
+            self.types(&digit.to_string());
+        }
+        true
     }
 
     /// Presses each character, looking after each.
