@@ -72,7 +72,10 @@ type Look = ((&'static str, &'static str), bool);
 fn run(out: &mut String, (x, y, cells): (u16, u16, u16), text: &str, ((fg, bg), bold): Look) {
     let (left, top, wide) = (x * WIDE, y * HIGH, cells * WIDE);
     if bg != "#101010" {
-        let _ = writeln!(out, "<rect x=\"{left}\" y=\"{top}\" width=\"{wide}\" height=\"{HIGH}\" fill=\"{bg}\"/>");
+        let _ = writeln!(
+            out,
+            "<rect x=\"{left}\" y=\"{top}\" width=\"{wide}\" height=\"{HIGH}\" fill=\"{bg}\"/>"
+        );
     }
     let written = text.trim_end();
     if written.trim().is_empty() {
@@ -97,7 +100,11 @@ fn kept(name: &str, drawn: &str) {
         std::fs::write(&path, drawn).expect("room");
     }
     let found = std::fs::read_to_string(&path).unwrap_or_default();
-    assert!(found == drawn, "{} is not what the program shows; LOOMWALK_DEMO=write makes it anew", path.display());
+    assert!(
+        found == drawn,
+        "{} is not what the program shows; LOOMWALK_DEMO=write makes it anew",
+        path.display()
+    );
 }
 
 /// Goes on from the telephone to the reading at the door's pin, on a machine whose wire is through to the frame.

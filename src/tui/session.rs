@@ -15,7 +15,7 @@ use crate::job::{
 use crate::practice::{Asked, prepared};
 use crate::reason::{Likely, OnWire, Whereabouts};
 use crate::safety::Words;
-use crate::tree::{BandKind, Kind, Shipped, Walkable, examine};
+use crate::tree::{BandKind, Kind, Leads, Shipped, Walkable, examine};
 use crate::walk::{Declined, Details, Event, Input, Moment, Now, Outcome, Page, Walk, Walker};
 
 /// What the caller knows of the surroundings.
@@ -257,15 +257,21 @@ impl Session {
         let Kind::Read(read) = &walk.course().tree().step(visit.step).kind else { return None };
         let band = read.bands.get(*band)?;
         let means = band.means.as_ref().map_or("", |t| t.in_lang(&walk.lang()));
-        let read_word = self.word(say("You read", "Leyó"));
+        // The reading before this screen; without its place it would be taken for the one that is asked for now.
+        let at = match &read.leads {
+            Leads::RedBlack { red, .. } => red.as_str(),
+            Leads::Across(first, _) => first,
+            Leads::Around(what) | Leads::At(what) => what,
+        };
+        let before = self.word(say("Before, at", "Antes, en"));
         Some(match &band.kind {
             BandKind::Range(range) if means.is_empty() => {
-                format!("{read_word} {reading}: {}", band_in(*range, &walk.lang()))
+                format!("{before} {at}: {reading}, {}", band_in(*range, &walk.lang()))
             }
             BandKind::Range(range) => {
-                format!("{read_word} {reading}: {}, {means}", band_in(*range, &walk.lang()))
+                format!("{before} {at}: {reading}, {}: {means}", band_in(*range, &walk.lang()))
             }
-            BandKind::Like(_) => format!("{read_word} {reading}: {means}"),
+            BandKind::Like(_) => format!("{before} {at}: {reading}, {means}"),
         })
     }
 }

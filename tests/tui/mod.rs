@@ -149,7 +149,9 @@ impl Person {
     /// Confirms the live item of a gate, if there is one.
     pub(crate) fn confirms_one(&mut self) -> bool {
         let text = self.text();
-        let Some(live) = text.lines().find_map(|line| line.trim_start().strip_prefix("> ")) else { return false };
+        let Some(live) = text.lines().find_map(|line| line.trim_start().strip_prefix("> ")) else {
+            return false;
+        };
         let digit = live.chars().next().expect("a live item");
         if text.contains("You read") {
             self.enters(if live.contains("going to work") { "0.0" } else { "12.6" });
