@@ -293,3 +293,18 @@ fn rounded(value: Value) -> Value {
         other => other,
     }
 }
+
+#[test]
+fn what_is_missing_is_told_in_one_line() {
+    let done = loomwalk("wire ohms").assert().code(2).stdout("");
+    let said = String::from_utf8(done.get_output().stderr.clone()).expect("UTF-8");
+    let (line, hint) = said.split_once('\n').expect("a line and a hint");
+    assert!(line.contains("--size <") && line.contains("--length <") && !line.contains("Usage"), "{said}");
+    assert_eq!(hint.lines().count(), 1, "{said}");
+    let done = loomwalk("wire ohms --sise 14AWG").assert().code(2).stdout("");
+    let said = String::from_utf8(done.get_output().stderr.clone()).expect("UTF-8");
+    assert!(
+        said.lines().next().is_some_and(|line| line.contains("--sise") && line.contains("--size")),
+        "{said}"
+    );
+}

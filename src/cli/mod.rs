@@ -95,9 +95,13 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
         Ok(line) => line,
         Err(said) => {
             // Help and version are results; anything else is a message.
-            let code = if said.use_stderr() { 2 } else { 0 };
+            if said.use_stderr() {
+                let failure =
+                    Failure::usage(one_line(&said.to_string())).hint("`--help` after the command tells more");
+                return failure.told(&mut std::io::stderr().lock());
+            }
             let _ = said.print();
-            return ExitCode::from(code);
+            return ExitCode::SUCCESS;
         }
     };
     let mut out = std::io::stdout().lock();
@@ -110,6 +114,21 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
         Ok(Ending::Wrong) => ExitCode::from(1),
         Err(failure) => failure.told(&mut std::io::stderr().lock()),
     }
+}
+
+/// What is wrong with the arguments in one line: the message with what it lists, and what was probably meant; how the
+/// command is used is left to its help.
+fn one_line(said: &str) -> String {
+    let parts = said.split("\n\n").take_while(|part| !part.starts_with("Usage:"));
+    let lines = parts.map(|part| {
+        let mut lines = part.lines().map(str::trim).filter(|line| !line.is_empty());
+        let first = lines.next().unwrap_or_default();
+        let rest: Vec<&str> = lines.collect();
+        let gap = if rest.is_empty() { "" } else { " " };
+        format!("{first}{gap}{}", rest.join(", "))
+    });
+    let line = lines.filter(|line| !line.starts_with("For more information")).collect::<Vec<_>>().join("; ");
+    line.trim_start_matches("error: ").to_owned()
 }
 
 fn dispatch(line: Line, out: &mut dyn Write) -> Outcome {

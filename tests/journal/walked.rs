@@ -105,6 +105,24 @@ fn a_chain_made_again_without_a_gate_could_not_have_happened() {
 }
 
 #[test]
+fn the_demo_job_cut_or_made_again_is_told() {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("demo/no-lift.job.jsonl");
+    let bytes = std::fs::read(path).expect("the demo job");
+    let head = recover::<Kept>(&bytes).head().printed();
+    let (code, told) = verified(&bytes, &["--head", &head]);
+    assert_eq!((code, &told["against"]), (Some(0), &"same".into()), "{told}");
+
+    let cut = &bytes[..=bytes[..bytes.len() - 1].iter().rposition(|b| *b == b'\n').expect("lines")];
+    assert_eq!(verified(cut, &[]).0, Some(0), "by itself a cut between events cannot be seen");
+    let (code, told) = verified(cut, &["--head", &head]);
+    assert_eq!((code, &told["against"]), (Some(1), &"cut".into()), "{told}");
+
+    let without: Vec<_> = kept(&bytes).into_iter().filter(|record| !is_of_gate(record, "lockout")).collect();
+    let (code, told) = verified(&chained_again(&without), &[]);
+    assert_eq!((code, &told["whole"], &told["possible"]), (Some(1), &true.into(), &false.into()), "{told}");
+}
+
+#[test]
 fn a_chain_made_again_over_a_tree_without_its_gate_is_refused() {
     let bytes = walked();
     let mut records: Vec<_> =
@@ -159,27 +177,44 @@ fn killed(folder: &Path, more: &[&str], after: Duration) -> usize {
     read_journal::<Kept>(&Disk, &place(folder)).map_or(0, |found| found.records.len())
 }
 
+/// How often a walk is killed.
+const KILLS: u64 = 200;
+
 // On Unix killing is SIGKILL: the program gets no chance to tidy up.
 #[test]
 fn a_walk_killed_at_any_moment_goes_on_and_loses_nothing() {
-    let mut interrupted = 0;
-    for round in 0..40_u64 {
-        let folder = tempfile::tempdir().expect("a folder");
-        let after = Duration::from_micros(2_000 + round * 1_500);
-        let before = killed(folder.path(), &[], after);
-        interrupted += usize::from((1..EVENTS).contains(&before));
-        let then = if before == 0 { vec![] } else { vec!["--resume"] };
-        let safe = read_journal::<Kept>(&Disk, &place(folder.path())).map(|found| found.records);
-        let output = walk(folder.path(), &then).output().expect("it runs");
-        assert!(output.status.success(), "{after:?}: {}", String::from_utf8_lossy(&output.stderr));
-        let found = read_journal::<Kept>(&Disk, &place(folder.path())).expect("readable");
-        assert!(found.verdict().is_whole(), "{after:?}");
-        assert!(found.records.starts_with(&safe.unwrap_or_default()), "{after:?}: an event was lost");
-        let bytes = std::fs::read(place(folder.path()).file()).expect("there");
-        let (code, told) = verified(&bytes, &[]);
-        assert_eq!((code, &told["possible"]), (Some(0), &true.into()), "{after:?}: {told}");
-        let notes = found.records.iter().filter(|one| matches!(one.event.event(), Event::Note { .. }));
-        assert_eq!(notes.count(), 1, "{after:?}: an entry was taken twice, or left out");
-    }
-    assert!(interrupted > 0, "no walk was killed in its middle");
+    let interrupted = std::sync::atomic::AtomicUsize::new(0);
+    std::thread::scope(|threads| {
+        for first in 0..4 {
+            let interrupted = &interrupted;
+            threads.spawn(move || {
+                for round in (first..KILLS).step_by(4) {
+                    let before = killed_and_gone_on(Duration::from_micros(2_000 + round * 400));
+                    let in_its_middle = usize::from((1..EVENTS).contains(&before));
+                    interrupted.fetch_add(in_its_middle, std::sync::atomic::Ordering::Relaxed);
+                }
+            });
+        }
+    });
+    assert!(interrupted.into_inner() > 10, "hardly any walk was killed in its middle");
+}
+
+/// Kills a walk after so long, goes on with it, and holds what is there then against what was safe. Says how many
+/// events were safe.
+fn killed_and_gone_on(after: Duration) -> usize {
+    let folder = tempfile::tempdir().expect("a folder");
+    let before = killed(folder.path(), &[], after);
+    let then = if before == 0 { vec![] } else { vec!["--resume"] };
+    let safe = read_journal::<Kept>(&Disk, &place(folder.path())).map(|found| found.records);
+    let output = walk(folder.path(), &then).output().expect("it runs");
+    assert!(output.status.success(), "{after:?}: {}", String::from_utf8_lossy(&output.stderr));
+    let found = read_journal::<Kept>(&Disk, &place(folder.path())).expect("readable");
+    assert!(found.verdict().is_whole(), "{after:?}");
+    assert!(found.records.starts_with(&safe.unwrap_or_default()), "{after:?}: an event was lost");
+    let bytes = std::fs::read(place(folder.path()).file()).expect("there");
+    let (code, told) = verified(&bytes, &[]);
+    assert_eq!((code, &told["possible"]), (Some(0), &true.into()), "{after:?}: {told}");
+    let notes = found.records.iter().filter(|one| matches!(one.event.event(), Event::Note { .. }));
+    assert_eq!(notes.count(), 1, "{after:?}: an entry was taken twice, or left out");
+    before
 }
