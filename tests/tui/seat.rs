@@ -59,6 +59,8 @@ impl Seat {
     /// Another program, with these arguments.
     pub(super) fn running(program: &str, arguments: &[&str]) -> Self {
         let mut command = CommandBuilder::new(program);
+        // A backtrace would push what is looked for off the screen.
+        command.env("RUST_BACKTRACE", "0");
         command.args(arguments);
         Self::at(command, tempfile::tempdir().expect("a folder"))
     }
