@@ -240,7 +240,7 @@ fn a_function_hangs_on_these_circuits() {
     let day = machine.day(Today::default());
     let of = |function: &str| {
         let id = machine.function(function).expect("a function");
-        lines_of(&day, id).into_iter().map(|line| line.name).collect::<Vec<_>>()
+        lines_of(&day, &[id]).into_iter().map(|line| line.name).collect::<Vec<_>>()
     };
     let fed =
         ["battery-earth", "battery-feed", "main-feed", "key-feed", "controller-feed", "controller-earth"];

@@ -118,7 +118,7 @@ fn circuits(args: &Args, lang: &Lang) -> Result<String, Failure> {
             let function = &machine.parts().functions[id.at()];
             let words = function.title.as_ref().map_or(function.name.as_str(), |title| title.in_lang(lang));
             title = format!("{title}: {words}");
-            lines_of(&day, id)
+            lines_of(&day, &[id])
         }
     };
     Ok(match args.format {

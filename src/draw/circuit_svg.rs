@@ -65,13 +65,13 @@ fn stand(svg: &mut String, stand: &Stand, (x, y): (f64, f64), lang: &Lang) {
     );
     sign(svg, stand.shape, (x, y), wide);
     text(svg, (middle, y - 14.0), "name", &stand.name);
-    let mut below = vec![("word", stand.shape.word().to_owned())];
+    let mut below = vec![("word", stand.shape.word().in_lang(lang).to_owned())];
     let title = stand.title.as_ref().map_or("", |title| title.in_lang(lang));
     let columns = if stand.shape == Shape::Wire { 26 } else { 16 };
     below.extend(wrapped(title, columns, 2).into_iter().map(|line| ("says", line)));
     below.extend(wrapped(&stand.detail, columns, 2).into_iter().map(|line| ("says", line)));
     if !stand.meets.is_empty() && stand.shape != Shape::Ground {
-        let others = wrapped(&format!("to {}", stand.meets.join(", ")), columns, 2);
+        let others = wrapped(&format!("{} {}", to(lang), stand.meets.join(", ")), columns, 2);
         below.extend(others.into_iter().map(|line| ("says", line)));
     }
     let from = if stand.rubs.is_empty() { y + 21.0 } else { y + 35.0 };
@@ -97,6 +97,10 @@ fn stand(svg: &mut String, stand: &Stand, (x, y): (f64, f64), lang: &Lang) {
         text(svg, (at, y + lift), "says", &rub.name);
     }
     svg.push_str("</g>");
+}
+
+fn to(lang: &Lang) -> &'static str {
+    if lang.code() == "es" { "a" } else { "to" }
 }
 
 fn sign(svg: &mut String, shape: Shape, (x, y): (f64, f64), wide: f64) {

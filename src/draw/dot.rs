@@ -88,7 +88,7 @@ pub fn circuit_dot(machine: &crate::machine::Machine, lines: &[Line], lang: &Lan
         for stand in line.stands.iter().filter(|stand| stand.element.is_some()) {
             let ends: Vec<String> = stand.points.iter().map(|point| name(*point)).collect();
             let title = stand.title.as_ref().map_or("", |title| title.in_lang(lang));
-            let mut label = vec![format!("{} {}", stand.name, stand.shape.word())];
+            let mut label = vec![format!("{} {}", stand.name, stand.shape.word().in_lang(lang))];
             label.extend(
                 [title, stand.detail.as_str()].iter().filter(|s| !s.is_empty()).map(|s| (*s).to_owned()),
             );

@@ -7,7 +7,8 @@ use std::collections::BTreeSet;
 
 use crate::diag::Text;
 use crate::machine::{ChainItem, Day, Element, ElementId, FunctionId, Kind, Machine, Owner, Parts, PointId};
-use crate::units::Amps;
+use crate::safety::Words;
+use crate::units::{Amps, Metres};
 
 /// Below this a chain carries nothing (our choice, no source).
 const STILL: Amps = Amps(1e-6);
@@ -32,7 +33,7 @@ pub struct Stand {
     pub title: Option<Text>,
     /// How it is drawn.
     pub shape: Shape,
-    /// What it is worth, in the machine file's units: `0.75 mm2 violet/grey 1.9 m`, `10 A`, `8.2 ohm`.
+    /// What it is worth, in the machine file's units: `0.75 mm², 1.9 m, violet/grey`, `10 A`, `8.2 Ω`.
     pub detail: String,
     /// The zone of the body that reaches it.
     pub zone: Option<String>,
@@ -55,6 +56,10 @@ pub struct RubAlong {
     pub point: PointId,
     /// How far along the wire in the order of the current, from 0 to 1.
     pub share: f64,
+    /// The same as a length.
+    pub along: Metres,
+    /// What it rubs against, where that is known.
+    pub against: Option<Text>,
 }
 
 /// How a thing is drawn, by the signs of IEC 60617.
@@ -89,22 +94,26 @@ pub enum Shape {
 impl Shape {
     /// The trade's word for it.
     #[must_use]
-    pub const fn word(self) -> &'static str {
+    pub const fn word(self) -> Words {
         match self {
-            Self::Place => "point",
-            Self::Pin => "pin",
-            Self::Ground => "ground",
-            Self::Wire => "wire",
-            Self::Contact => "contact",
-            Self::Switch => "switch",
-            Self::Fuse => "fuse",
-            Self::Load => "load",
-            Self::Resistor => "resistor",
-            Self::Joint => "joint",
-            Self::Diode => "diode",
-            Self::Source => "source",
+            Self::Place => say("point", "punto"),
+            Self::Pin => say("pin", "terminal"),
+            Self::Ground => say("ground", "masa"),
+            Self::Wire => say("wire", "cable"),
+            Self::Contact => say("contact", "contacto"),
+            Self::Switch => say("switch", "interruptor"),
+            Self::Fuse => say("fuse", "fusible"),
+            Self::Load => say("load", "consumo"),
+            Self::Resistor => say("resistor", "resistencia"),
+            Self::Joint => say("joint", "unión"),
+            Self::Diode => say("diode", "diodo"),
+            Self::Source => say("source", "fuente"),
         }
     }
+}
+
+const fn say(en: &'static str, es: &'static str) -> Words {
+    Words { en, es }
 }
 
 /// Every circuit of a machine as a line, in file order.
@@ -123,12 +132,13 @@ pub fn lines(day: &Day<'_>) -> Vec<Line> {
     lines.collect()
 }
 
-/// The lines that one function hangs on, in file order: its loads with what feeds them and where their current goes,
-/// the coils that move its contacts, and the inputs that its outputs wait for.
+/// The lines that these functions hang on, in file order: their loads with what feeds them and where their current
+/// goes, the coils that move their contacts, and the inputs that their outputs wait for.
 #[must_use]
-pub fn lines_of(day: &Day<'_>, function: FunctionId) -> Vec<Line> {
+pub fn lines_of(day: &Day<'_>, functions: &[FunctionId]) -> Vec<Line> {
     let all = lines(day);
-    let wanted = super::reach::chains_of(day.machine(), function, &all);
+    let of = |function: &FunctionId| super::reach::chains_of(day.machine(), *function, &all);
+    let wanted: BTreeSet<usize> = functions.iter().flat_map(of).collect();
     all.into_iter().filter(|line| wanted.contains(&line.chain)).collect()
 }
 
@@ -230,18 +240,28 @@ fn two_ended(machine: &Machine, id: ElementId, against: bool) -> Stand {
     let mut rubs = Vec::new();
     if let Kind::Wire(wire) = &element.kind {
         rubs.extend(wire.rubs.iter().map(|rub| {
-            let share = rub.along.value() / wire.length.value();
-            let share = if against { 1.0 - share } else { share };
-            RubAlong { name: rub.name.clone(), point: rub.point, share }
+            let (from_start, length) = (rub.along.value(), wire.length.value());
+            let along = if against { length - from_start } else { from_start };
+            RubAlong {
+                name: rub.name.clone(),
+                point: rub.point,
+                share: along / length,
+                along: Metres(along),
+                against: rub.against.clone(),
+            }
         }));
     }
     if against {
         points.reverse();
         rubs.reverse();
     }
+    let body = match &element.kind {
+        Kind::Contact { connector, .. } => machine.parts().connectors[connector.at()].title.as_ref(),
+        _ => None,
+    };
     Stand {
         name: element.name.clone(),
-        title: element.title.clone(),
+        title: element.title.as_ref().or(body).cloned(),
         shape: shape(&element.kind),
         detail: detail(element),
         zone: element.zone.clone(),
@@ -272,7 +292,7 @@ fn detail(element: &Element) -> String {
         Kind::Wire(wire) => {
             let mut words = vec![wire.size.to_string(), wire.length.to_string()];
             words.extend(wire.colour.clone());
-            words.join(" ")
+            words.join(", ")
         }
         Kind::Fuse { rating } => rating.to_string(),
         Kind::Source { volts, .. } => volts.to_string(),

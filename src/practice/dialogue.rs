@@ -5,12 +5,28 @@
 
 use crate::diag::visible_line;
 use crate::job::RecordFault;
-use crate::safety::Confirm;
+use crate::safety::{Confirm, Words};
 use crate::walk::{Input, ItemState, Page, PageKind};
 
 use super::debrief::Debrief;
 use super::history::Sat;
 use super::sitting::{Heard, Sitting, last_band};
+
+const fn say(en: &'static str, es: &'static str) -> Words {
+    Words { en, es }
+}
+
+const INITIALS: Words =
+    say("Your initials, once for this practice:", "Sus iniciales, una vez para esta práctica:");
+const DECIDE: Words = say(
+    "Decide: number of the band and the reason, or an empty line to measure again.",
+    "Decida: número de la franja y el motivo, o una línea vacía para medir otra vez.",
+);
+const GATE_ITEM: Words = say("Gate, item", "Control, punto");
+const OF: Words = say("of", "de");
+const READ: Words = say("Enter to read the meter.", "Enter para leer el medidor.");
+const WHEN_SAID: Words = say("when you have said it. Said?", "cuando lo haya dicho. ¿Dicho?");
+const WHEN_SEEN: Words = say("when you have seen it. Seen?", "cuando lo haya visto. ¿Visto?");
 
 /// The help, a line each.
 pub const PRACTICE_HELP: [&str; 4] = [
@@ -79,28 +95,36 @@ impl Dialogue {
     #[must_use]
     pub fn question(&self, page: &Page) -> Vec<String> {
         match &self.waits {
-            Some(Waits::Initials(_)) => return vec!["Your initials, once for this practice:".to_owned()],
-            Some(Waits::Decision(_)) => {
-                let decide = "Decide: number of the band and the reason, or an empty line to measure again.";
-                return vec![decide.to_owned()];
-            }
+            Some(Waits::Initials(_)) => return vec![self.word(INITIALS).to_owned()],
+            Some(Waits::Decision(_)) => return vec![self.word(DECIDE).to_owned()],
             None => {}
         }
         if page.kind == PageKind::Gate {
-            return gate_question(page);
+            return self.gate_question(page);
         }
+        vec![match wanted(page.kind) {
+            Some(words) => self.word(words).to_owned(),
+            None => String::new(),
+        }]
+    }
+
+    fn word(&self, words: Words) -> &'static str {
+        words.in_lang(&self.sitting.walk().lang())
+    }
+
+    fn gate_question(&self, page: &Page) -> Vec<String> {
+        let live = page.items.iter().position(|i| i.state == ItemState::Live);
+        let Some(live) = live else { return Vec::new() };
+        let number = live + 1;
+        let [gate_item, of] = [GATE_ITEM, OF].map(|words| self.word(words));
         vec![
-            match page.kind {
-                PageKind::Ask => "Enter to ask.",
-                PageKind::Look => "Enter to look.",
-                PageKind::Read => "Enter to read the meter.",
-                PageKind::Do => "1 when it is done. Done?",
-                PageKind::Find => "1 to go on to the repair, show to stop here. Which?",
-                PageKind::Close | PageKind::Refer => "1 to end the job here. End it?",
-                PageKind::Waiting => "1 when you are back. Back?",
-                PageKind::Gate | PageKind::Ended => "",
-            }
-            .to_owned(),
+            format!("{gate_item} {number} {of} {}. {}", page.items.len(), page.title),
+            page.items[live].text.clone(),
+            match page.items[live].confirm {
+                Confirm::Typed(_) => self.word(READ).to_owned(),
+                Confirm::SaidToOthers => format!("{number} {}", self.word(WHEN_SAID)),
+                Confirm::Seen => format!("{number} {}", self.word(WHEN_SEEN)),
+            },
         ]
     }
 
@@ -220,7 +244,7 @@ impl Dialogue {
             return Ok(Reply::moved());
         };
         if typed != (live + 1).to_string() || matches!(page.items[live].confirm, Confirm::Typed(_)) {
-            return Ok(Reply::lines(gate_question(page)));
+            return Ok(Reply::lines(self.gate_question(page)));
         }
         let Some(by) = self.initials.clone() else {
             self.waits = Some(Waits::Initials(typed.to_owned()));
@@ -263,16 +287,21 @@ impl Dialogue {
     }
 }
 
-fn gate_question(page: &Page) -> Vec<String> {
-    let Some(live) = page.items.iter().position(|i| i.state == ItemState::Live) else { return Vec::new() };
-    let number = live + 1;
-    vec![
-        format!("Gate, item {number} of {}. {}", page.items.len(), page.title),
-        page.items[live].text.clone(),
-        match page.items[live].confirm {
-            Confirm::Typed(_) => "Enter to read the meter.".to_owned(),
-            Confirm::SaidToOthers => format!("{number} when you have said it. Said?"),
-            Confirm::Seen => format!("{number} when you have seen it. Seen?"),
-        },
-    ]
+/// What is wanted at a page that is no gate, said as a question.
+const fn wanted(kind: PageKind) -> Option<Words> {
+    Some(match kind {
+        PageKind::Ask => say("Enter to ask.", "Enter para preguntar."),
+        PageKind::Look => say("Enter to look.", "Enter para mirar."),
+        PageKind::Read => READ,
+        PageKind::Do => say("1 when it is done. Done?", "1 cuando esté hecho. ¿Hecho?"),
+        PageKind::Find => say(
+            "1 to go on to the repair, show to stop here. Which?",
+            "1 para seguir a la reparación, show para parar aquí. ¿Cuál?",
+        ),
+        PageKind::Close | PageKind::Refer => {
+            say("1 to end the job here. End it?", "1 para terminar aquí el trabajo. ¿Terminar?")
+        }
+        PageKind::Waiting => say("1 when you are back. Back?", "1 cuando esté de vuelta. ¿De vuelta?"),
+        PageKind::Gate | PageKind::Ended => return None,
+    })
 }

@@ -1,7 +1,7 @@
 //! What the effects of the screens do to the session and to the screens on top of one another.
 
 use super::app::App;
-use super::screens::{Chosen, Effect, Form, Help, List, Screen};
+use super::screens::{Chosen, Effect, Form, List, Screen, help};
 use super::session::shipped;
 use super::settings;
 use super::theme::Palette;
@@ -28,7 +28,7 @@ impl App {
             Effect::Also(title, entries) => self.open(Screen::List(List::of(&title, entries))),
             Effect::Help => {
                 let of = self.base_place();
-                self.open(Screen::Help(Help::new(of)));
+                self.open(Screen::Leaf(help(&self.session, of)));
             }
             Effect::Fill(purpose) => self.open(Screen::Form(Form::new(purpose))),
             Effect::GoOn(name) => {

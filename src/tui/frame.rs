@@ -31,6 +31,8 @@ pub(super) struct Framed {
     pub(super) gap: usize,
     /// Rows of the body that must stay in view.
     pub(super) keep: Option<Range<usize>>,
+    /// Rows around them that are in view too if they all fit.
+    pub(super) rather: Option<Range<usize>>,
     pub(super) scroll: usize,
     /// Said on the lower rule where there is more above, or below.
     said: [&'static str; 2],
@@ -47,6 +49,8 @@ const ABOVE: Words = say(" more above: Up ", " más arriba: Arriba ");
 const BELOW: Words = say(" more below: Down ", " más abajo: Abajo ");
 /// Fewest rows of body beside the head.
 const LEAST_BODY: usize = 2;
+/// Rows that are in view above and below where not all of them fit.
+const AROUND: usize = 3;
 /// A terminal of fewer lines is low.
 const LOW: usize = 16;
 /// A terminal of fewer columns has room for short words only.
@@ -66,6 +70,7 @@ impl Framed {
             foot: sheet().edge_to_edge(),
             gap: 1,
             keep: None,
+            rather: None,
             scroll: 0,
             said: [above, below],
         };
@@ -96,7 +101,7 @@ impl Framed {
         }
         let room = height.saturating_sub(fixed + self.head.len());
         let mut scroll = self.scroll.min(self.body.len().saturating_sub(room));
-        if let Some(keep) = &self.keep {
+        if let Some(keep) = self.kept_in(room) {
             let last = keep.end.saturating_sub(room);
             scroll = scroll.clamp(last.min(keep.start), last.max(keep.start));
         }
@@ -130,6 +135,16 @@ impl Framed {
         put(&self.ruled(said), 0, 1, 0);
         put(&self.foot, 0, self.foot.len(), 0);
         whole
+    }
+
+    /// The rows that must be seen, with those around them that fit.
+    fn kept_in(&self, room: usize) -> Option<Range<usize>> {
+        let keep = self.keep.clone()?;
+        if let Some(rather) = self.rather.clone().filter(|rather| rather.len() <= room) {
+            return Some(rather);
+        }
+        let around = if self.rather.is_some() { AROUND.min(room.saturating_sub(keep.len()) / 2) } else { 0 };
+        Some(keep.start.saturating_sub(around)..(keep.end + around).min(self.body.len()))
     }
 
     fn put_head_on_body(&mut self) {

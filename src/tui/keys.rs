@@ -32,7 +32,9 @@ pub enum Place {
     Practice,
     /// A review, event by event.
     Review,
-    /// What is only looked at: help, circuit, report.
+    /// The circuit.
+    Circuit,
+    /// What is only looked at: help, report, archive.
     Leaf,
 }
 
@@ -176,6 +178,11 @@ pub static KEYS: &[KeyRow] = &[
         say("gates, conditions, the other job", "controles, condiciones, el otro trabajo"),
     ),
     foot(&[Place::Review], ESC, |_| Message::Close, CLOSE),
+    foot(&[Place::Circuit], DOWN, |_| Message::Down, say("along the line", "por la línea")),
+    help(&[Place::Circuit], UP, |_| Message::Up, say("back along the line", "atrás por la línea")),
+    foot(&[Place::Circuit], ENTER, |_| Message::Enter, say("where it goes on", "donde sigue")),
+    foot(&[Place::Circuit], TAB, |_| Message::Next, say("next line", "línea siguiente")),
+    foot(&[Place::Circuit], ESC, |_| Message::Close, CLOSE),
     foot(&[Place::Leaf], ESC, |_| Message::Close, CLOSE),
     help(&[Place::Leaf], TAB, |_| Message::Close, CLOSE),
     foot(&[Place::Leaf], UP, |_| Message::Up, GOES_UP),

@@ -140,3 +140,16 @@ fn the_archive_is_opened_by_keys() {
     seat.keys("\u{3}");
     assert_eq!(seat.ends(), 0);
 }
+
+#[cfg(unix)]
+#[test]
+fn practice_speaks_the_language_that_was_asked_for() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let tree = super::trees().join("yard-lamp.yaml");
+    let mut seat = seat(folder.path(), &["practice", &tree.to_string_lossy(), "--seed", "7", "--lang", "es"]);
+    seat.waits_for("Práctica");
+    seat.waits_for("Máquina ahora");
+    seat.waits_for("Enter para preguntar.");
+    seat.keys("\r");
+    seat.waits_for("cuando lo haya dicho. ¿Dicho?");
+}

@@ -177,3 +177,51 @@ fn small_screens_keep_the_step_and_smaller_ones_say_so() {
     person.resized(80, 24);
     assert!(person.text().contains("0 of 7 confirmed"), "a key on a screen too small is not taken");
 }
+
+/// The marked row of the circuit: its sign and name.
+fn marked(person: &mut Person) -> String {
+    let text = person.text();
+    let row = text.lines().find_map(|line| line.strip_prefix(" >")).expect("a marked row").to_owned();
+    row.split_whitespace().take(2).collect::<Vec<_>>().join(" ")
+}
+
+// Which lines the lift of this machine hangs on, and what stands in them, was read off the machine file.
+#[test]
+fn the_circuit_is_gone_along_and_over_into_what_feeds_it() {
+    let mut person = Person::at_shipped("tern/no-lift-no-tilt", Surroundings::default(), (80, 24));
+    person.press(KeyCode::Tab);
+    person.types("5");
+    assert_eq!(marked(&mut person), "= GND0");
+    for line in ["battery-feed", "main-feed", "key-feed", "controller-feed"] {
+        person.press(KeyCode::Tab);
+        assert!(person.text().contains(line), "{line}");
+    }
+    assert_eq!(marked(&mut person), "o SP2");
+    assert!(person.text().contains("Goes on in key-feed   Enter goes there"), "{}", person.text());
+    assert!(person.text().contains("Here too, not on this way: fuel, lights"), "{}", person.text());
+    person.press(KeyCode::Enter);
+    assert_eq!(marked(&mut person), "o SP2");
+    person.press(KeyCode::Up);
+    assert_eq!(marked(&mut person), "/ S1");
+    for _ in 0..9 {
+        person.press(KeyCode::PageDown);
+    }
+    assert_eq!(marked(&mut person), "= GND3");
+    person.press(KeyCode::Tab);
+    assert_eq!(marked(&mut person), "= GND0", "round to the first line");
+    person.press(KeyCode::Esc);
+    assert!(person.text().contains("When you last tried"), "{}", person.text());
+}
+
+#[test]
+fn the_circuit_opens_at_the_point_in_question_down_to_forty_columns() {
+    for size in [(80, 24), (40, 10)] {
+        let mut person = Person::at_lamp(Surroundings::default(), size.0, size.1);
+        person.goes_through_gates("1");
+        person.press(KeyCode::Tab);
+        person.types("5");
+        assert_eq!(marked(&mut person), "<> X1:1");
+        person.press(KeyCode::Down);
+        assert_eq!(marked(&mut person), "() H1");
+    }
+}

@@ -1,6 +1,7 @@
 //! Lines to fill in: the job before it begins, an own reading, a reason. Everything about a job may stay blank.
 
-use super::{Effect, LONGEST_LINE, Shown, scrolled};
+use super::lines::{Heard, Lines, Wrong};
+use super::{Effect, Shown, scrolled};
 use crate::safety::Words;
 use crate::tui::frame::Framed;
 use crate::tui::keys::Place;
@@ -118,38 +119,32 @@ impl Purpose {
     }
 }
 
-/// The lines, which of them is being written, and what was wrong.
+/// The lines, and what they are for.
 #[derive(Debug)]
 pub(in crate::tui) struct Form {
     scroll: usize,
     purpose: Purpose,
-    lines: Vec<String>,
-    cursor: usize,
-    wrong: Option<String>,
+    lines: Lines,
 }
-
-/// A line that cannot be used, and why.
-type Wrong = (usize, String);
 
 impl Form {
     pub(in crate::tui) fn new(purpose: Purpose) -> Self {
-        let lines = vec![String::new(); purpose.labels().len()];
-        Self { scroll: 0, purpose, lines, cursor: 0, wrong: None }
+        let lines = Lines::blank(purpose.labels().len());
+        Self { scroll: 0, purpose, lines }
     }
 
     fn done(&mut self, session: &Session) -> Vec<Effect> {
         match self.effect(session) {
             Ok(effect) => vec![Effect::Close, effect],
-            Err((line, wrong)) => {
-                self.cursor = line;
-                self.wrong = Some(wrong);
+            Err(wrong) => {
+                self.lines.refuse(wrong);
                 Vec::new()
             }
         }
     }
 
     fn effect(&self, session: &Session) -> Result<Effect, Wrong> {
-        let first = self.lines[0].trim().to_owned();
+        let first = self.text(0).unwrap_or_default();
         Ok(match &self.purpose {
             Purpose::Job(chosen) => Effect::Begin(chosen.clone(), Box::new(self.details(session)?)),
             Purpose::Cannot => Effect::Say(Input::Cannot(first)),
@@ -171,8 +166,7 @@ impl Form {
     }
 
     fn text(&self, line: usize) -> Option<String> {
-        let text = self.lines[line].trim();
-        (!text.is_empty()).then(|| text.to_owned())
+        self.lines.text(line).map(str::to_owned)
     }
 
     fn number(&self, line: usize, session: &Session) -> Result<Option<f64>, Wrong> {
@@ -230,37 +224,18 @@ impl Shown for Form {
     }
 
     fn update(&mut self, message: Message, session: &Session) -> Vec<Effect> {
-        let last = self.lines.len() - 1;
-        match message {
-            Message::Type(c) if self.lines[self.cursor].chars().count() < LONGEST_LINE => {
-                self.lines[self.cursor].push(c);
-            }
-            Message::Type(_) => {}
-            Message::Erase => {
-                self.lines[self.cursor].pop();
-            }
-            Message::Up => self.cursor = self.cursor.saturating_sub(1),
-            Message::Down => self.cursor = (self.cursor + 1).min(last),
-            Message::Enter if self.cursor < last => self.cursor += 1,
-            Message::Enter | Message::Next => return self.done(session),
-            other => return scrolled(&mut self.scroll, other),
+        match self.lines.hear(message) {
+            Heard::Taken => Vec::new(),
+            Heard::Done => self.done(session),
+            Heard::Other => scrolled(&mut self.scroll, message),
         }
-        self.wrong = None;
-        Vec::new()
     }
 
     fn view(&self, session: &Session, width: u16) -> Framed {
         let mut framed = Framed::new(session, width, Place::Form, "");
         framed.scroll = self.scroll;
         framed.head.text(Role::Strong, 1, session.word(self.purpose.title()));
-        for (nth, (label, line)) in self.purpose.labels().iter().zip(&self.lines).enumerate() {
-            let here = (nth == self.cursor).then(|| framed.body.len());
-            framed.body.line_to_fill((session.word(*label), line), here.is_some());
-            framed.keep = here.map(|from| from..framed.body.len()).or(framed.keep);
-        }
-        if let Some(wrong) = &self.wrong {
-            framed.pinned.text(Role::Live, 3, wrong);
-        }
+        self.lines.view(&mut framed, session, self.purpose.labels().iter().copied());
         framed
     }
 }

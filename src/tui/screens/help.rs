@@ -2,23 +2,14 @@
 //!
 //! The cards are common practice in our own words; they have no source.
 
-use super::{Effect, Shown, scrolled};
+use super::Leaf;
 use crate::diag::Lang;
 use crate::safety::Words;
-use crate::tui::frame::Framed;
 use crate::tui::keys::{EVERYWHERE, Place, Press, keys_at};
-use crate::tui::message::Message;
 use crate::tui::session::Session;
 use crate::tui::sheet::Sheet;
 use crate::tui::theme::Role;
 use crate::tui::words::{MORE, say};
-
-/// The place it was asked at.
-#[derive(Debug)]
-pub(in crate::tui) struct Help {
-    scroll: usize,
-    of: Place,
-}
 
 const TITLE: Words =
     say("HELP   the keys here, and how it is done", "AYUDA   las teclas de aquí, y cómo se hace");
@@ -32,13 +23,14 @@ const DIGITS: Words = say(
 );
 
 /// Screens on top of others, from which the help cannot be asked for.
-const ELSEWHERE: [(Words, Place); 6] = [
+const ELSEWHERE: [(Words, Place); 7] = [
     (say("Where lines are filled in", "Donde se llenan líneas"), Place::Form),
     (say("In a note", "En una nota"), Place::Note),
     (say("In a numbered list", "En una lista numerada"), Place::List),
     (say("In practice", "En la práctica"), Place::Practice),
     (say("In a review", "En una revisión"), Place::Review),
-    (say("In help, circuit and report", "En ayuda, circuito e informe"), Place::Leaf),
+    (say("In the circuit", "En el circuito"), Place::Circuit),
+    (say("In help, report and archive", "En ayuda, informe y archivo"), Place::Leaf),
 ];
 
 const CARDS: [(Words, Words); 5] = [
@@ -93,47 +85,25 @@ const CARDS: [(Words, Words); 5] = [
     ),
 ];
 
-impl Help {
-    pub(in crate::tui) const fn new(of: Place) -> Self {
-        Self { scroll: 0, of }
-    }
-}
-
-impl Shown for Help {
-    fn place(&self, _: &Session) -> Place {
-        Place::Leaf
-    }
-
-    fn update(&mut self, message: Message, _: &Session) -> Vec<Effect> {
-        scrolled(&mut self.scroll, message)
-    }
-
-    fn scroll(&mut self) -> &mut usize {
-        &mut self.scroll
-    }
-
-    fn view(&self, session: &Session, width: u16) -> Framed {
-        let mut framed = Framed::new(session, width, Place::Leaf, "");
-        framed.scroll = self.scroll;
-        let lang = session.lang();
-        framed.head.text(Role::Strong, 1, TITLE.in_lang(&lang));
+/// The help of a place.
+pub(in crate::tui) fn help(session: &Session, of: Place) -> Leaf {
+    let lang = session.lang();
+    Leaf::new(session.word(TITLE), move |sheet| {
         let everywhere = EVERYWHERE.iter().map(|row| (row.press, row.label));
-        let here = keys_at(self.of).map(|row| (row.press, row.label)).chain(everywhere);
-        keys(&mut framed.body, here, &lang);
-        framed.body.blank();
-        framed.body.text(Role::Plain, 1, DIGITS.in_lang(&lang));
+        keys(sheet, keys_at(of).map(|row| (row.press, row.label)).chain(everywhere), &lang);
+        sheet.blank();
+        sheet.text(Role::Plain, 1, DIGITS.in_lang(&lang));
         for (title, text) in CARDS {
-            framed.body.blank();
-            framed.body.text(Role::Strong, 1, title.in_lang(&lang));
-            framed.body.text(Role::Plain, 3, text.in_lang(&lang));
+            sheet.blank();
+            sheet.text(Role::Strong, 1, title.in_lang(&lang));
+            sheet.text(Role::Plain, 3, text.in_lang(&lang));
         }
         for (title, place) in ELSEWHERE {
-            framed.body.blank();
-            framed.body.text(Role::Strong, 1, title.in_lang(&lang));
-            keys(&mut framed.body, keys_at(place).map(|row| (row.press, row.label)), &lang);
+            sheet.blank();
+            sheet.text(Role::Strong, 1, title.in_lang(&lang));
+            keys(sheet, keys_at(place).map(|row| (row.press, row.label)), &lang);
         }
-        framed
-    }
+    })
 }
 
 fn keys(sheet: &mut Sheet, rows: impl Iterator<Item = (Press, Words)>, lang: &Lang) {

@@ -1,6 +1,8 @@
 //! A numbered list: what else can be done here, or a question whose answers go by number.
 
-use super::{ArchiveScreen, Circuit, Effect, Purpose, ReportScreen, Screen, Shown, Sums, scrolled};
+use super::archive::archive;
+use super::report::report;
+use super::{Circuit, Effect, Purpose, Screen, Shown, Sums, scrolled};
 use crate::safety::Words;
 use crate::tree::BandKind;
 use crate::tui::frame::Framed;
@@ -238,10 +240,10 @@ fn more(session: &Session) -> Vec<Entry> {
         if matches!(walk.now(), Now::Gate(gate) if gate.why != WhyGate::NoWay) {
             add('i', INITIALS, Effect::Initials(String::new()));
         }
-        add('r', REPORT, Effect::Open(|session| ReportScreen::of(session).map(Screen::Report)));
+        add('r', REPORT, Effect::Open(|session| report(session).map(Screen::Leaf)));
     } else {
         add('1', PALETTE, Effect::Turn);
-        add('3', ARCHIVE, Effect::Open(|session| ArchiveScreen::of(session).map(Screen::Archive)));
+        add('3', ARCHIVE, Effect::Open(|session| archive(session).map(Screen::Leaf)));
         add('6', SUMS, Effect::Open(|session| Ok(Screen::List(Sums::list(session)))));
         add('8', HELP, Effect::Help);
     }

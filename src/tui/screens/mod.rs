@@ -3,11 +3,14 @@
 //! A new screen is a file with a struct that is [`Shown`], a variant of [`Screen`], and an effect that opens it.
 
 mod along;
-mod circuit;
 mod archive;
+mod circuit;
+mod circuit_row;
 mod form;
 mod gate;
 mod help;
+mod leaf;
+mod lines;
 mod list;
 mod note;
 mod practice;
@@ -18,16 +21,15 @@ mod start;
 mod step;
 mod sums;
 
-pub(super) use archive::ArchiveScreen;
 pub(super) use circuit::{BySeat, Circuit};
 pub(super) use form::{Chosen, Form, Purpose};
 pub(super) use gate::GateScreen;
-pub(super) use help::Help;
+pub(super) use help::help;
+pub(super) use leaf::Leaf;
 pub(super) use list::{Asks, Entry, List};
 pub(super) use note::Note;
 pub(super) use practice::PracticeScreen;
 pub(super) use repair::Repair;
-pub(super) use report::ReportScreen;
 pub(super) use review::ReviewScreen;
 pub(super) use start::Start;
 pub(super) use step::StepScreen;
@@ -117,11 +119,9 @@ pub(super) enum Screen {
     Form(Form),
     Note(Box<Note>),
     Repair(Box<Repair>),
-    Help(Help),
-    Report(ReportScreen),
+    Leaf(Leaf),
     Sums(Sums),
     Circuit(Circuit),
-    Archive(ArchiveScreen),
     Review(ReviewScreen),
     Practice(Box<PracticeScreen>),
 }
@@ -146,11 +146,9 @@ impl Screen {
             Self::Form(screen) => screen,
             Self::Note(screen) => screen.as_ref(),
             Self::Repair(screen) => screen.as_ref(),
-            Self::Help(screen) => screen,
-            Self::Report(screen) => screen,
+            Self::Leaf(screen) => screen,
             Self::Sums(screen) => screen,
             Self::Circuit(screen) => screen,
-            Self::Archive(screen) => screen,
             Self::Review(screen) => screen,
             Self::Practice(screen) => screen.as_ref(),
         }
@@ -166,11 +164,9 @@ impl Screen {
             Self::Form(screen) => screen,
             Self::Note(screen) => screen.as_mut(),
             Self::Repair(screen) => screen.as_mut(),
-            Self::Help(screen) => screen,
-            Self::Report(screen) => screen,
+            Self::Leaf(screen) => screen,
             Self::Sums(screen) => screen,
             Self::Circuit(screen) => screen,
-            Self::Archive(screen) => screen,
             Self::Review(screen) => screen,
             Self::Practice(screen) => screen.as_mut(),
         }

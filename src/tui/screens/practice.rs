@@ -11,17 +11,25 @@
 //!  > [volts A1:7 GND1 key on, bar down_]
 //! ```
 
+use super::step::MACHINE_NOW;
 use super::{Effect, LONGEST_LINE, Shown, scrolled};
 use crate::job::Shelf;
 use crate::practice::{Dialogue, Sitting, line_of};
-use crate::safety::Confirm;
+use crate::safety::{Confirm, Words};
 use crate::tui::frame::Framed;
 use crate::tui::keys::Place;
 use crate::tui::message::Message;
 use crate::tui::session::Session;
 use crate::tui::sheet::Sheet;
 use crate::tui::theme::Role;
+use crate::tui::words::{NOT_RECORDED, say};
 use crate::walk::{ItemState, Page, PageKind};
+
+const TITLE: Words = say("Practice", "Práctica");
+const TYPE_HELP: Words =
+    say("Type help for what can be typed.", "Escriba help para ver lo que se puede escribir.");
+const NO_DEBRIEF: Words = say("No debrief", "Sin repaso");
+const NOT_KEPT: Words = say("Not kept", "No se guardó");
 
 /// Column at which what a label says begins.
 const BESIDE: usize = 16;
@@ -43,9 +51,14 @@ impl PracticeScreen {
     /// Begins where the sitting is.
     pub(in crate::tui) fn new(sitting: Sitting, shelf: Shelf) -> Self {
         let page = sitting.walk().page();
-        let said = vec![sitting.known(), "Type help for what can be typed.".to_owned()];
+        let said = vec![sitting.known(), TYPE_HELP.in_lang(&sitting.walk().lang()).to_owned()];
         let dialogue = Dialogue::new(sitting);
         Self { scroll: 0, typed: String::new(), said, page, dialogue, shelf, debrief: None }
+    }
+
+    /// Words in the language that is practised in.
+    fn word(&self, words: Words) -> &'static str {
+        words.in_lang(&self.dialogue.sitting().walk().lang())
     }
 
     fn entered(&mut self) {
@@ -53,7 +66,7 @@ impl PracticeScreen {
         let reply = match self.dialogue.hear(&typed) {
             Ok(reply) => reply,
             Err(fault) => {
-                self.said = vec![format!("Not recorded: {fault}.")];
+                self.said = vec![format!("{}: {fault}.", self.word(NOT_RECORDED))];
                 return;
             }
         };
@@ -73,11 +86,11 @@ impl PracticeScreen {
             Ok((debrief, sat)) => {
                 let mut lines = debrief.lines();
                 if let Err(error) = self.shelf.append(&line_of(&sat)) {
-                    lines.push(format!("Not kept: {error}."));
+                    lines.push(format!("{}: {error}.", self.word(NOT_KEPT)));
                 }
                 lines
             }
-            Err(fault) => vec![format!("No debrief: {fault}.")],
+            Err(fault) => vec![format!("{}: {fault}.", self.word(NO_DEBRIEF))],
         };
         self.debrief = Some(told);
     }
@@ -126,7 +139,9 @@ impl Shown for PracticeScreen {
         let walk = self.dialogue.sitting().walk();
         let title = walk.course().tree().title.in_lang(&walk.lang());
         let minutes = format!("{:.0} min ", walk.minutes_worked());
-        framed.head.both_ends((Role::Strong, &format!("Practice  {title}")), (Role::Plain, &minutes));
+        framed
+            .head
+            .both_ends((Role::Strong, &format!("{}  {title}", self.word(TITLE))), (Role::Plain, &minutes));
         if let Some(debrief) = &self.debrief {
             for line in debrief {
                 let role = if line.starts_with(' ') { Role::Plain } else { Role::Strong };
@@ -134,7 +149,7 @@ impl Shown for PracticeScreen {
             }
             return framed;
         }
-        framed.head.text(Role::Plain, 1, &format!("Machine now: {}", self.page.machine_now));
+        framed.head.text(Role::Plain, 1, &format!("{}: {}", self.word(MACHINE_NOW), self.page.machine_now));
         framed.keep = body(&mut framed.body, &self.page);
         self.asked(&mut framed.pinned);
         framed

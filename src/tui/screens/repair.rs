@@ -1,6 +1,7 @@
 //! The lines of the repair sheet, to be put right: what is left blank stays as it is.
 
-use super::{Effect, LONGEST_LINE, Shown, scrolled};
+use super::lines::{Heard, Lines, Wrong};
+use super::{Effect, Shown, scrolled};
 use crate::safety::Words;
 use crate::tui::frame::Framed;
 use crate::tui::keys::Place;
@@ -35,38 +36,44 @@ const LINES: [Line; 14] = [
     ("as-done", say("As it was done", "Como se hizo")),
 ];
 
-/// The lines, which of them is being written, and what was wrong.
-#[derive(Debug, Default)]
+/// The lines of the sheet.
+#[derive(Debug)]
 pub(in crate::tui) struct Repair {
     scroll: usize,
-    lines: [String; LINES.len()],
-    cursor: usize,
-    wrong: Option<String>,
+    lines: Lines,
+}
+
+impl Default for Repair {
+    fn default() -> Self {
+        Self { scroll: 0, lines: Lines::blank(LINES.len()) }
+    }
 }
 
 impl Repair {
     fn done(&mut self, session: &Session) -> Vec<Effect> {
-        let written = LINES.iter().zip(&self.lines).filter(|(_, line)| !line.trim().is_empty());
-        let said: Vec<(String, String)> =
-            written.map(|((key, _), line)| ((*key).to_owned(), line.trim().to_owned())).collect();
+        let written = (0..LINES.len()).filter_map(|nth| Some((nth, self.lines.text(nth)?.to_owned())));
+        let said: Vec<(usize, String)> = written.collect();
         if said.is_empty() {
             return vec![Effect::Close];
         }
-        if let Some((line, wrong)) = first_wrong(&said, session, session.at) {
-            self.cursor = LINES.iter().position(|(key, _)| *key == line).unwrap_or(0);
-            self.wrong = Some(wrong);
+        if let Some(wrong) = first_wrong(&said, session, session.at) {
+            self.lines.refuse(wrong);
             return Vec::new();
         }
-        vec![Effect::Close, Effect::Say(Input::Repaired(said))]
+        vec![Effect::Close, Effect::Say(Input::Repaired(by_key(&said)))]
     }
 }
 
+fn by_key(said: &[(usize, String)]) -> Vec<(String, String)> {
+    said.iter().map(|(nth, text)| (LINES[*nth].0.to_owned(), text.clone())).collect()
+}
+
 /// The first line that would be declined, and why: each is tried with those before it.
-fn first_wrong(said: &[(String, String)], session: &Session, at: Moment) -> Option<(String, String)> {
+fn first_wrong(said: &[(usize, String)], session: &Session, at: Moment) -> Option<Wrong> {
     let walk = session.walk()?;
     (1..=said.len()).find_map(|count| {
-        let tried = walk.accept(Input::Repaired(said[..count].to_vec()), at);
-        tried.err().map(|declined| (said[count - 1].0.clone(), declined.to_string()))
+        let tried = walk.accept(Input::Repaired(by_key(&said[..count])), at);
+        tried.err().map(|declined| (said[count - 1].0, declined.to_string()))
     })
 }
 
@@ -80,37 +87,18 @@ impl Shown for Repair {
     }
 
     fn update(&mut self, message: Message, session: &Session) -> Vec<Effect> {
-        let last = LINES.len() - 1;
-        match message {
-            Message::Type(c) if self.lines[self.cursor].chars().count() < LONGEST_LINE => {
-                self.lines[self.cursor].push(c);
-            }
-            Message::Type(_) => {}
-            Message::Erase => {
-                self.lines[self.cursor].pop();
-            }
-            Message::Up => self.cursor = self.cursor.saturating_sub(1),
-            Message::Down => self.cursor = (self.cursor + 1).min(last),
-            Message::Enter if self.cursor < last => self.cursor += 1,
-            Message::Enter | Message::Next => return self.done(session),
-            other => return scrolled(&mut self.scroll, other),
+        match self.lines.hear(message) {
+            Heard::Taken => Vec::new(),
+            Heard::Done => self.done(session),
+            Heard::Other => scrolled(&mut self.scroll, message),
         }
-        self.wrong = None;
-        Vec::new()
     }
 
     fn view(&self, session: &Session, width: u16) -> Framed {
         let mut framed = Framed::new(session, width, Place::Form, "");
         framed.scroll = self.scroll;
         framed.head.text(Role::Strong, 1, session.word(TITLE));
-        for (nth, ((_, label), line)) in LINES.iter().zip(&self.lines).enumerate() {
-            let here = (nth == self.cursor).then(|| framed.body.len());
-            framed.body.line_to_fill((session.word(*label), line), here.is_some());
-            framed.keep = here.map(|from| from..framed.body.len()).or(framed.keep);
-        }
-        if let Some(wrong) = &self.wrong {
-            framed.pinned.text(Role::Live, 3, wrong);
-        }
+        self.lines.view(&mut framed, session, LINES.iter().map(|(_, label)| *label));
         framed
     }
 }

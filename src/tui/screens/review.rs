@@ -3,11 +3,18 @@
 use super::{Effect, Shown, scrolled};
 use crate::diag::visible_line;
 use crate::job::{Names, Review};
+use crate::safety::Words;
 use crate::tui::frame::Framed;
 use crate::tui::keys::Place;
 use crate::tui::message::Message;
 use crate::tui::session::Session;
 use crate::tui::theme::Role;
+use crate::tui::words::say;
+
+const TITLE: Words = say("Review", "Revisión");
+const WORKED: Words = say("min worked", "min trabajados");
+const BY_TREE: Words = say("by the tree", "por el árbol");
+const BY_CLOCK: Words = say("min by the clock", "min por el reloj");
 
 /// Jobs reviewed, which one is shown, and which event is marked.
 pub(in crate::tui) struct ReviewScreen {
@@ -72,9 +79,10 @@ impl Shown for ReviewScreen {
         } else {
             String::new()
         };
+        let [worked, by_tree, by_clock] = [WORKED, BY_TREE, BY_CLOCK].map(|words| session.word(words));
         let minutes =
-            format!("{:.0} min worked, {:.0} by the tree ", review.worked.value(), review.by_tree.value());
-        let title = format!("Review  {}{who}", visible_line(name));
+            format!("{:.0} {worked}, {:.0} {by_tree} ", review.worked.value(), review.by_tree.value());
+        let title = format!("{}  {}{who}", session.word(TITLE), visible_line(name));
         framed.head.both_ends((Role::Strong, &title), (Role::Plain, &minutes));
         if self.sums {
             for line in review.lines_beside(self.names) {
@@ -94,11 +102,8 @@ impl Shown for ReviewScreen {
             }
         }
         if let Some(pass) = review.passes.get(self.cursor) {
-            let minutes = format!(
-                "{:.1} min by the clock, {:.1} by the tree",
-                pass.clock.value(),
-                pass.by_tree.value()
-            );
+            let minutes =
+                format!("{:.1} {by_clock}, {:.1} {by_tree}", pass.clock.value(), pass.by_tree.value());
             framed.pinned.text(Role::Strong, 1, &minutes);
             for line in pass.lines() {
                 framed.pinned.text(Role::Plain, 1, &line);

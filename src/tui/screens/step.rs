@@ -1,6 +1,7 @@
 //! The walk at a step: one thing to do now, as a job card in one column.
 
-use super::{Effect, Purpose, ReportScreen, Screen, Shown, scrolled};
+use super::report::report;
+use super::{Effect, Purpose, Screen, Shown, scrolled};
 use crate::safety::Words;
 use crate::tui::frame::Framed;
 use crate::tui::keys::Place;
@@ -36,7 +37,7 @@ const AGAIN: Words = say("Neither: type it again", "Ninguna: escribirla otra vez
 const YOU_READ: Words = say("You read", "Leyó");
 const JOB: Words = say("Job", "Trabajo");
 const STEP: Words = say("step", "paso");
-const MACHINE_NOW: Words = say("Machine now", "Máquina ahora");
+pub(super) const MACHINE_NOW: Words = say("Machine now", "Máquina ahora");
 const AT_REST: Words = say("at rest", "en reposo");
 const HEAD: Words = say("Head", "Cabeza");
 const DONE: Words = say("Done", "Hecho");
@@ -262,7 +263,7 @@ fn lines_to_pick(session: &Session) -> Vec<(char, String, Effect)> {
             line('2', LEFT_IT, Effect::Say(Input::LeftIt)),
         ],
         PageKind::Ended => vec![
-            line('1', THE_REPORT, Effect::Open(|session| ReportScreen::of(session).map(Screen::Report))),
+            line('1', THE_REPORT, Effect::Open(|session| report(session).map(Screen::Leaf))),
             line('2', TO_START, Effect::ToStart),
             line('3', LEAVE, Effect::Leave),
         ],

@@ -1,7 +1,8 @@
 //! Sums for a repair: which one by its number, then a few lines to fill in; the figure stands under them while they are
 //! typed. The repair room knows the tables; where each figure is from stands beside it.
 
-use super::{Effect, LONGEST_LINE, List, Screen, Shown, scrolled};
+use super::lines::{Heard, Lines};
+use super::{Effect, List, Screen, Shown, scrolled};
 use crate::repair::{
     Copper, Duty, Limit, PullTable, Strand, barrel, fuse, gauge, pull_on_sample, sleeve, traded_as,
 };
@@ -114,20 +115,15 @@ impl Sum {
 pub(in crate::tui) struct Sums {
     scroll: usize,
     sum: Sum,
-    lines: Vec<String>,
-    cursor: usize,
+    lines: Lines,
 }
 
 /// What comes out: the figure, and what stands under it; or what is wrong with which line.
 type Figure = Result<Vec<String>, String>;
 
 impl Sums {
-    const fn of(sum: Sum, lines: Vec<String>) -> Self {
-        Self { scroll: 0, sum, lines, cursor: 0 }
-    }
-
     fn new(sum: Sum) -> Self {
-        Self::of(sum, vec![String::new(); sum.labels().len()])
+        Self { scroll: 0, sum, lines: Lines::blank(sum.labels().len()) }
     }
 
     /// The list of sums.
@@ -139,7 +135,7 @@ impl Sums {
     }
 
     fn quantity<Q: Written>(&self, line: usize, unit: &str) -> Result<Q, String> {
-        let text = self.lines[line].trim().replace(',', ".");
+        let text = self.lines.text(line).unwrap_or_default().replace(',', ".");
         let bare = text.parse::<f64>().is_ok() && !unit.is_empty();
         let text = if bare { format!("{text} {unit}") } else { text };
         Q::parse_above_zero(&text).map_err(|error| told(&error))
@@ -195,7 +191,7 @@ impl Sums {
 
     fn barrel(&self) -> Figure {
         let mut wires: Vec<WireSize> = vec![self.quantity(0, "")?, self.quantity(1, "")?];
-        if !self.lines[2].trim().is_empty() {
+        if self.lines.text(2).is_some() {
             wires.push(self.quantity(2, "")?);
         }
         let joined = barrel(&wires).map_err(|error| error.to_string())?;
@@ -248,18 +244,10 @@ impl Shown for Sums {
     }
 
     fn update(&mut self, message: Message, _: &Session) -> Vec<Effect> {
-        let last = self.lines.len() - 1;
-        let line = &mut self.lines[self.cursor];
-        match message {
-            Message::Type(c) if line.chars().count() < LONGEST_LINE => line.push(c),
-            Message::Type(_) => {}
-            Message::Erase => {
-                line.pop();
-            }
-            Message::Up => self.cursor = self.cursor.saturating_sub(1),
-            Message::Down => self.cursor = (self.cursor + 1).min(last),
-            Message::Enter | Message::Next => self.cursor = (self.cursor + 1) % (last + 1),
-            other => return scrolled(&mut self.scroll, other),
+        match self.lines.hear(message) {
+            Heard::Taken => {}
+            Heard::Done => self.lines.begin_again(),
+            Heard::Other => return scrolled(&mut self.scroll, message),
         }
         Vec::new()
     }
@@ -272,15 +260,8 @@ impl Shown for Sums {
             framed.head.text(Role::Plain, 1, session.word(DEFER));
         }
         framed.head.text(Role::Strong, 1, session.word(self.sum.title()));
-        for (nth, (label, line)) in self.sum.labels().iter().zip(&self.lines).enumerate() {
-            let here = nth == self.cursor;
-            let from = framed.body.len();
-            framed.body.line_to_fill((session.word(*label), line), here);
-            if here {
-                framed.keep = Some(from..framed.body.len());
-            }
-        }
-        if self.lines.iter().take(2).any(|line| line.trim().is_empty()) {
+        self.lines.view(&mut framed, session, self.sum.labels().iter().copied());
+        if (0..2).any(|line| self.lines.text(line).is_none()) {
             return framed;
         }
         match self.figure(session) {
