@@ -184,17 +184,29 @@ fn through_a_pipe(tree: &str, lines: &[String], jobs: &Path) -> Output {
 #[test]
 fn a_shipped_tree_is_walked_through_a_pipe_from_the_call_to_the_closed_job() {
     let name = "tern/no-lift-no-tilt";
-    let course =
-        examine(&Shipped::named(name).expect("a tree"), &Shipped).walkable().expect("it may be walked");
-    let lines: Vec<String> =
-        typed(&course, &here("demo/no-lift.answers.yaml")).into_iter().flat_map(|t| t.lines).collect();
+    let mut all = typed(&shipped(name), &here("demo/no-lift.answers.yaml"));
+    // Suspects are said up to the first reading; then somebody comes who should not hear of them.
+    let first = all.iter().position(|step| step.question == "You read?").expect("a reading");
+    all[first].lines.push("hide".to_owned());
+    let lines: Vec<String> = all.into_iter().flat_map(|t| t.lines).collect();
     let jobs = tempfile::tempdir().expect("a folder");
     let output = through_a_pipe(name, &lines, jobs.path());
     let out = String::from_utf8_lossy(&output.stdout);
     assert!(output.status.success(), "{output:?}");
     assert!(out.contains("End. Closed: repaired and proved."), "{out}");
     assert!(!out.contains("Not taken"), "{out}");
-    let (plain, demo) = (kinds(&jobs.path().join("0318.job.jsonl")), kinds(&here("demo/no-lift.job.jsonl")));
+    let (before, after) = out.split_once("Suspects are hidden.").expect("hidden");
+    assert!(before.contains("Ruled out") && !after.contains("Ruled out"), "{out}");
+    is_as_the_demo(jobs.path());
+}
+
+fn shipped(name: &str) -> Walkable {
+    examine(&Shipped::named(name).expect("a tree"), &Shipped).walkable().expect("it may be walked")
+}
+
+/// The job holds the same events as the demo's, and its report says what the demo's says.
+fn is_as_the_demo(jobs: &Path) {
+    let (plain, demo) = (kinds(&jobs.join("0318.job.jsonl")), kinds(&here("demo/no-lift.job.jsonl")));
     let bare = |events: Vec<String>| {
         // What only the answers file says otherwise: controls beside an own reading, several lines of a sheet at once,
         // and all that is known of the job in its first event.
@@ -204,7 +216,7 @@ fn a_shipped_tree_is_walked_through_a_pipe_from_the_call_to_the_closed_job() {
     };
     assert_eq!(bare(plain), bare(demo));
     is_whole_and_reported(
-        jobs.path(),
+        jobs,
         &["Repaired and proved", "its liner gone", "Code still there: SPN 520303 FMI 3", "Ilse Brandt"],
     );
 }
@@ -234,19 +246,14 @@ impl Heard {
     }
 }
 
-#[test]
-fn a_tree_is_walked_on_a_terminal_line_by_line_to_the_closed_job() {
-    let file = here("tests/good_trees/charging-volts.yaml");
-    let source = Source::new("charging-volts.yaml", std::fs::read_to_string(&file).expect("a tree"));
-    let course = examine(&source, &Vec::<Source>::new()).walkable().expect("it may be walked");
-    let typed = typed(&course, &here("tests/good_trees/charging-volts.answers.yaml"));
-    let jobs = tempfile::tempdir().expect("a folder");
+/// Types everything into a pseudo-terminal, each line once its question has been heard; gives what was heard.
+fn through_a_terminal(tree: &str, typed: &[Typed], jobs: &Path) -> String {
     let size = PtySize { rows: 24, cols: 200, pixel_width: 0, pixel_height: 0 };
     let pty = native_pty_system().openpty(size).expect("a pseudo-terminal");
     let mut command = CommandBuilder::new(env!("CARGO_BIN_EXE_loomwalk"));
-    command.args(["walk", &file.to_string_lossy(), "--plain", "--job", "0318"]);
-    command.args(["--jobs", &jobs.path().to_string_lossy()]);
-    command.env("XDG_CONFIG_HOME", jobs.path());
+    command.args(["walk", tree, "--plain", "--job", "0318"]);
+    command.args(["--jobs", &jobs.to_string_lossy()]);
+    command.env("XDG_CONFIG_HOME", jobs);
     let mut child = pty.slave.spawn_command(command).expect("the program starts");
     let mut reader = pty.master.try_clone_reader().expect("a reader");
     let mut writer = pty.master.take_writer().expect("a writer");
@@ -270,7 +277,32 @@ fn a_tree_is_walked_on_a_terminal_line_by_line_to_the_closed_job() {
     heard.waits_for("Head ");
     assert!(!heard.text.contains("Not taken"), "{}", heard.text);
     assert!(child.wait().expect("it ends").success());
+    heard.text
+}
+
+#[test]
+fn a_tree_is_walked_on_a_terminal_line_by_line_to_the_closed_job() {
+    let file = here("tests/good_trees/charging-volts.yaml");
+    let source = Source::new("charging-volts.yaml", std::fs::read_to_string(&file).expect("a tree"));
+    let course = examine(&source, &Vec::<Source>::new()).walkable().expect("it may be walked");
+    let typed = typed(&course, &here("tests/good_trees/charging-volts.answers.yaml"));
+    let jobs = tempfile::tempdir().expect("a folder");
+    through_a_terminal(&file.to_string_lossy(), &typed, jobs.path());
     is_whole_and_reported(jobs.path(), &["What it was", "Made safe"]);
+}
+
+/// The same tree as through the pipe, with what the demo's answers say: to its repair, its proofs and its closed job. The
+/// customer stands beside it, so that suspects stay unsaid.
+#[test]
+fn a_shipped_tree_is_walked_on_a_terminal_to_its_repair_and_closed_job() {
+    let name = "tern/no-lift-no-tilt";
+    let mut typed = typed(&shipped(name), &here("demo/no-lift.answers.yaml"));
+    typed[0].lines.insert(0, "hide".to_owned());
+    let jobs = tempfile::tempdir().expect("a folder");
+    let heard = through_a_terminal(name, &typed, jobs.path());
+    assert!(heard.contains("End. Closed: repaired and proved."), "{heard}");
+    assert!(heard.contains("Do. Repair what was found") && !heard.contains("Ruled out"), "{heard}");
+    is_as_the_demo(jobs.path());
 }
 
 /// What is typed wrongly is said in place, nothing of it is recorded, and the question stands again.

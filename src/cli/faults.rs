@@ -136,11 +136,14 @@ impl Listed<'_> {
     fn write_text(&self, out: &mut dyn Write) -> std::io::Result<()> {
         let survey = self.survey;
         let parts = self.machine.parts();
-        writeln!(out, "DANGER  One of these alone lets a function work in a state that must hold it:")?;
-        self.write_defeats(out)?;
+        if !survey.defeats.is_empty() {
+            writeln!(out, "DANGER  One of these alone lets a function work in a state that must hold it:")?;
+            self.write_defeats(out)?;
+            writeln!(out)?;
+        }
         writeln!(
             out,
-            "\nWARNING  With one of these a wire carries more than its rating, and no fuse stops it:"
+            "WARNING  With one of these a wire carries more than its rating, and no fuse stops it:"
         )?;
         for over in &survey.overloads {
             let wire = &parts.elements[over.wire.at()].name;

@@ -3,8 +3,8 @@
 //! One table serves the loader (unknown and missing keys), the schema for editors and the author's guide, so
 //! that they cannot disagree.
 
-use super::near::nearest;
-use super::node::{Node, Value};
+use super::near::{nearest, nearest_of_few};
+use super::node::{Entry, Node, Value};
 use super::place::{Place, Span};
 use super::problem::Problems;
 use super::source::FileId;
@@ -38,6 +38,26 @@ pub enum Shape {
     AnyForm(&'static [&'static Form]),
     /// Any of these shapes.
     Any(&'static [Shape]),
+}
+
+impl Shape {
+    /// True if the value could be meant for such a field, by its kind alone.
+    fn may_be(&self, node: &Node<'_>) -> bool {
+        let scalar = node.scalar();
+        let is_flag = matches!(scalar, Some("true" | "false"));
+        match self {
+            Self::Text => node.map().is_some() || scalar.is_some() && !is_flag,
+            Self::Word | Self::OneOf(_) => scalar.is_some() && !is_flag,
+            Self::Flag => is_flag,
+            Self::Whole | Self::Number | Self::Quantity(_) => {
+                scalar.is_some_and(|text| text.contains(|c: char| c.is_ascii_digit()))
+            }
+            Self::List(of) => node.list().is_some_and(|items| items.iter().all(|item| of.may_be(item))),
+            Self::OneOrMany(of) => node.one_or_many().iter().all(|item| of.may_be(item)),
+            Self::Named(_) | Self::Form(_) | Self::AnyForm(_) => node.map().is_some(),
+            Self::Any(shapes) => shapes.iter().any(|shape| shape.may_be(node)),
+        }
+    }
 }
 
 /// One key of a form.
@@ -108,7 +128,7 @@ impl<'n, 'a> Entries<'n, 'a> {
         for entry in entries {
             if !form.fields.iter().any(|f| f.name == entry.key) {
                 slips = Some(form);
-                meant.extend(unknown_key(&entry.key, Place::Bytes(file, entry.key_span), form, problems));
+                meant.extend(unknown_key(entry, Place::Bytes(file, entry.key_span), form, problems));
             }
         }
         for field in form.fields.iter().filter(|f| f.needed) {
@@ -132,7 +152,7 @@ impl<'n, 'a> Entries<'n, 'a> {
         let meant = || {
             let form = self.slips?;
             let known = |written: &str| form.fields.iter().any(|f| f.name == written);
-            entries.iter().find(|e| !known(&e.key) && meant_by(&e.key, form) == Some(key))
+            entries.iter().find(|e| !known(&e.key) && meant_by(e, form) == Some(key))
         };
         exact.or_else(meant).map(|e| &e.value)
     }
@@ -222,19 +242,33 @@ pub(super) fn unknown_word(written: &str, place: Place, what: &str, known: &[&st
 }
 
 /// Tells a key that the form does not have, and says which was probably meant.
-fn unknown_key(key: &str, place: Place, form: &Form, problems: &mut Problems) -> Option<&'static str> {
-    let meant = meant_by(key, form);
+fn unknown_key(
+    entry: &Entry<'_>,
+    place: Place,
+    form: &Form,
+    problems: &mut Problems,
+) -> Option<&'static str> {
+    let meant = meant_by(entry, form);
     problems.refuse("unknown-key", place).says(
-        format!("{} has no key `{key}`", form.name),
+        format!("{} has no key `{}`", form.name, entry.key),
         "A key nobody reads does nothing, and nobody at the machine would notice.",
         meant.map_or_else(|| format!("one of {}", keys_of(form)), |w| format!("`{w}`, if that is meant")),
     );
     meant
 }
 
-/// The key of the form that was probably meant.
-fn meant_by(key: &str, form: &Form) -> Option<&'static str> {
-    nearest(key, form.fields.iter().map(|f| f.name))
+/// The key of the form that was probably meant: the nearest that such a value could be meant for, else the nearest of
+/// all. Few keys are switches, so that `true` says more than a letter does.
+fn meant_by(entry: &Entry<'_>, form: &Form) -> Option<&'static str> {
+    let names = |fits: &dyn Fn(&Shape) -> bool| {
+        let fitting: Vec<&'static str> =
+            form.fields.iter().filter(|f| fits(&f.shape)).map(|f| f.name).collect();
+        fitting
+    };
+    let switches = names(&|shape| matches!(shape, Shape::Flag) && shape.may_be(&entry.value));
+    nearest_of_few(&entry.key, switches)
+        .or_else(|| nearest(&entry.key, names(&|shape| shape.may_be(&entry.value))))
+        .or_else(|| nearest(&entry.key, names(&|_| true)))
 }
 
 fn keys_of(form: &Form) -> String {

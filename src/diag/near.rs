@@ -4,8 +4,18 @@
 /// The name nearest to what was written, if it is near enough to be meant: at most a third of its letters differ.
 #[must_use]
 pub fn nearest<'n>(written: &str, names: impl IntoIterator<Item = &'n str>) -> Option<&'n str> {
+    within(written, names, 3)
+}
+
+/// The nearest of names that something else than their letters speaks for already: half of the letters may differ.
+pub(super) fn nearest_of_few<'n>(written: &str, names: impl IntoIterator<Item = &'n str>) -> Option<&'n str> {
+    within(written, names, 2)
+}
+
+/// The nearest name; of this many letters one may differ.
+fn within<'n>(written: &str, names: impl IntoIterator<Item = &'n str>, letters: usize) -> Option<&'n str> {
     let written: Vec<char> = written.chars().take(64).flat_map(char::to_lowercase).collect();
-    let allowed = (written.len() / 3).max(1);
+    let allowed = (written.len() / letters).max(1);
     names
         .into_iter()
         .map(|name| (name.to_lowercase().chars().take(64).collect::<Vec<_>>(), name))

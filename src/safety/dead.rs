@@ -18,7 +18,7 @@ pub enum NotShownDead {
     #[error("the meter reads {} V on the known source: less than 5 V shows nothing", .0.0)]
     MeterNotShown(Volts),
     /// The point is not dead.
-    #[error("the point reads {} V: it is not dead", .0.0)]
+    #[error("the point reads {} V: it is not dead; find what still feeds it, and open that too", .0.0)]
     StillLive(Volts),
 }
 

@@ -85,6 +85,9 @@ impl fmt::Display for QuantityError {
         let Self { written, expected, fault, .. } = self;
         match fault {
             QuantityFault::Empty => write!(f, "nothing stands here, and this takes {expected}"),
+            QuantityFault::NotANumber if written.parse::<f64>().is_ok() => {
+                write!(f, "`{written}` is a bare number, and this takes {expected}")
+            }
             QuantityFault::NotANumber => write!(f, "`{written}` is not a number, and this takes {expected}"),
             QuantityFault::NoUnit => write!(f, "`{written}` has no unit, and this takes {expected}"),
             QuantityFault::UnknownUnit { unit } => {

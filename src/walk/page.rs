@@ -9,9 +9,9 @@ use crate::safety::{Confirm, DEFER, machine_now, machine_now_line};
 use crate::tree::{Kind, Leads, Step, StepIx};
 
 use super::arrive::GateItem;
-use super::event::{CabStands, EndedAs};
+use super::event::CabStands;
 use super::state::{AtGate, Now, Walk, WhyGate};
-use super::words::{Label, cab_words, ended_words, should_words};
+use super::words::{Label, cab_words, closing_words, ended_words, should_words};
 
 /// What sort of page it is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -163,7 +163,7 @@ impl Walk {
                 page
             }
             Kind::Close(close) => {
-                let words = ended_words(EndedAs::Closed(close.how));
+                let words = closing_words(close.how);
                 let mut page = Page::of(PageKind::Close, words.in_lang(lang));
                 self.codes_on(&mut page, lang);
                 page

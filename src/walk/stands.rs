@@ -3,7 +3,8 @@
 //! What was recorded about the cab says only whether to ask. The answer itself puts nothing in force: it leads through
 //! the gates that do, item by item.
 
-use crate::safety::{Arms, Cab, Demand, Facet, Gate, GateId, SafetyRule, Values};
+use crate::safety::{Arms, Cab, Change, Demand, Facet, Gate, GateId, SafetyRule, Values};
+use crate::tree::StepIx;
 
 use super::accept::Declined;
 use super::event::{CabStands, Event};
@@ -54,10 +55,26 @@ impl Walk {
         self.cab = Some(match cab {
             CabStands::Down => Cab::Down.only(),
             CabStands::Held => Cab::Supported.only(),
-            CabStands::Loose => Cab::Down.only().or(Cab::Supported.only()),
+            CabStands::Loose if self.wants_cab_up(ix) => Cab::Supported.only(),
+            CabStands::Loose => Cab::Down.only(),
         });
         self.arrive(ix, at);
         Ok(())
+    }
+
+    /// True if more of what the step ahead needs holds with the cab on its support than with it down.
+    ///
+    /// A cab that nothing holds is first made what the step ahead needs, as every missing need is: moving it there and
+    /// then the other way would move it once more than must be. Where the step asks nothing of it, it goes down, where
+    /// nothing can fall any more ("fully lowered or blocked", 29 CFR 1926.600(a)(3)(i)).
+    fn wants_cab_up(&self, ix: StepIx) -> bool {
+        let unmet = |cab: Values| {
+            let mut state = self.state.clone();
+            let vocabulary = self.course.vocabulary();
+            state.apply(Change::Set(Facet::CAB, cab), vocabulary);
+            self.course.demands(ix).iter().filter(|demand| !demand.holds(&state, vocabulary)).count()
+        };
+        unmet(Cab::Supported.only()) < unmet(Cab::Down.only())
     }
 
     pub(super) fn not_asked_first(&self) -> Result<(), String> {

@@ -60,7 +60,7 @@ impl Label {
             Self::ShouldRead => ("Should read", "Debe leer"),
             Self::ReadWord => ("READ", "LEER"),
             Self::Place => ("Place", "Lugar"),
-            Self::Cause => ("Cause", "Causa"),
+            Self::Cause => ("Remove cause", "Quitar causa"),
             Self::Found => ("Found", "Hallado"),
             Self::Repair => ("Repair what was found", "Repare lo hallado"),
             Self::WaitsFor => ("Waits for", "Espera"),
@@ -139,6 +139,21 @@ pub fn cab_words(cab: CabStands, lang: &Lang) -> &'static str {
         }
     };
     words.in_lang(lang)
+}
+
+/// What closing the job here will say of it.
+pub(super) fn closing_words(how: CloseAs) -> Text {
+    match how {
+        CloseAs::Repaired => {
+            Text::both("Close the job: repaired and proved", "Cerrar el trabajo: reparado y comprobado")
+        }
+        CloseAs::NotReproduced => {
+            Text::both("Close the job: it did not show", "Cerrar el trabajo: no se manifestó")
+        }
+        CloseAs::Temporary => {
+            Text::both("Close the job: works for now", "Cerrar el trabajo: funciona por ahora")
+        }
+    }
 }
 
 /// How a job ended, in words.

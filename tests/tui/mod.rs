@@ -3,6 +3,7 @@
 mod author;
 mod gates;
 mod keys;
+mod mended;
 #[cfg(unix)]
 mod rough;
 #[cfg(unix)]
@@ -10,6 +11,7 @@ mod newcomer;
 #[cfg(unix)]
 mod seat;
 mod practice;
+mod resumed;
 mod seen;
 #[cfg(unix)]
 mod terminal;
@@ -19,7 +21,7 @@ use std::path::{Path, PathBuf};
 
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use loomwalk::diag::{Source, SourceError, Sources};
-use loomwalk::job::JobName;
+use loomwalk::job::{JobName, JobPlace};
 use loomwalk::tree::{Shipped, Walkable, examine};
 use loomwalk::tui::{App, Surroundings};
 use loomwalk::walk::Moment;
@@ -56,7 +58,7 @@ pub(crate) struct Person {
     pub(crate) app: App,
     pub(crate) at: Moment,
     size: Rect,
-    _jobs: tempfile::TempDir,
+    jobs: tempfile::TempDir,
 }
 
 impl Person {
@@ -69,7 +71,27 @@ impl Person {
         Self::at_tree("yard-lamp.yaml", around, (width, height))
     }
 
-    fn at_tree(file: &str, around: Surroundings, size: (u16, u16)) -> Self {
+    /// At the tree whose end is a repair.
+    pub(crate) fn at_wire(around: Surroundings, size: (u16, u16)) -> Self {
+        Self::at_tree("yard-wire.yaml", around, size)
+    }
+
+    /// The program is left, and the job gone on with after an hour.
+    pub(crate) fn comes_again(self, around: Surroundings) -> Self {
+        let Self { app, at, size, jobs } = self;
+        drop(app);
+        let at = at.later(60 * 60_000);
+        let name: JobName = "0318".parse().expect("a name");
+        let place = JobPlace::named(jobs.path(), &name);
+        let around = Surroundings { jobs: jobs.path().to_owned(), lang: "en".to_owned(), ..around };
+        let app = App::gone_on(around, &place, at).expect("it goes on");
+        let mut person = Self { app, at, size, jobs };
+        person.look();
+        person
+    }
+
+    /// At a tree in a file, by its path from the folder of these tests' trees.
+    pub(crate) fn at_tree(file: &str, around: Surroundings, size: (u16, u16)) -> Self {
         let name: JobName = "0318".parse().expect("a name");
         Self::with(around, size, |around, at| {
             App::begun(around, &course(file), Some(&name), at).expect("the job begins")
@@ -106,7 +128,7 @@ impl Person {
         let at = Moment { wall_ms: 1_772_437_200_000, offset_min: 0, mono_ms: 5_000 };
         let lang = if around.lang.is_empty() { "en".to_owned() } else { around.lang };
         let app = app(Surroundings { jobs: jobs.path().to_owned(), lang, ..around }, at);
-        let mut person = Self { app, at, size: Rect::new(0, 0, width, height), _jobs: jobs };
+        let mut person = Self { app, at, size: Rect::new(0, 0, width, height), jobs };
         person.look();
         person
     }

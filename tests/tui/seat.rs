@@ -26,8 +26,13 @@ pub(super) fn size(rows: u16, cols: u16) -> PtySize {
 
 /// The walk of the small tree, its job in this folder.
 pub(super) fn command(jobs: &Path) -> CommandBuilder {
+    walk_of(&small_tree(), jobs)
+}
+
+/// The walk of a tree, its job in this folder.
+pub(super) fn walk_of(tree: &Path, jobs: &Path) -> CommandBuilder {
     let mut command = CommandBuilder::new(env!("CARGO_BIN_EXE_loomwalk"));
-    command.args(["walk", &small_tree().to_string_lossy(), "--job", "0318"]);
+    command.args(["walk", &tree.to_string_lossy(), "--job", "0318"]);
     command.args(["--jobs", &jobs.to_string_lossy()]);
     command.env("LANG", "C.UTF-8");
     command.env_remove("NO_COLOR");
@@ -196,8 +201,12 @@ impl Seat {
     }
 
     /// Confirms the item that is live, whatever it asks for.
-    fn confirms(&mut self) {
-        let Some(line) = live_line(&self.text()) else { return };
+    pub(super) fn confirms(&mut self) {
+        let Some(line) = live_line(&self.text()) else {
+            // It may be in the middle of drawing.
+            self.within(Duration::from_millis(100), |_| false);
+            return;
+        };
         let digit: String = line.chars().take_while(char::is_ascii_digit).collect();
         let is_point = line.contains("going to work");
         let changed = |seen: &str| live_line(seen).as_deref() != Some(line.as_str());

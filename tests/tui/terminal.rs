@@ -30,7 +30,7 @@ fn smaller_and_back() {
     let mut seat = Seat::at_small_tree();
     seat.begins();
     seat.resizes(10, 40);
-    seat.waits_for("look now: Everybody");
+    seat.waits_for("say it now: Everybody");
     seat.resizes(5, 30);
     seat.waits_for("Too small.");
     seat.resizes(24, 80);

@@ -1,7 +1,7 @@
 //! Plain mode: each prompt begins with its kind, one fact a line, no redraw, and the last line is always the question.
 //!
 //! For screen readers, dumb terminals and pipes. The words `back`, `note`, `cannot`, `repeat`, `where`, `own`, `wait`,
-//! `take` work at any prompt; answers and items go by number.
+//! `take`, `hide` work at any prompt; answers and items go by number.
 
 mod mends;
 mod words;
@@ -64,7 +64,7 @@ impl<R: BufRead> Talk<'_, R> {
         let title = tree.title.in_lang(&self.recorded.walk().lang()).to_owned();
         let name = self.recorded.place().name();
         self.line(&format!("Job {name}. {title}."))?;
-        self.line("At any prompt: back, note, cannot, repeat, where, own, wait, take, help. Ctrl-D leaves; the job is kept.")
+        self.line("At any prompt: back, note, cannot, repeat, where, own, wait, take, hide, help. Ctrl-D leaves; the job is kept.")
     }
 
     fn talk(&mut self) -> Result<(), Failure> {
@@ -264,12 +264,21 @@ impl<R: BufRead> Talk<'_, R> {
                 self.line("There is no suggestion here; the tree's own order goes on.")?;
                 Ok(false)
             }
+            Word::Hide => {
+                let hidden = self.suggests.hide();
+                self.line(if hidden {
+                    "Suspects are hidden. Say hide to hear them again."
+                } else {
+                    "Suspects are said again."
+                })?;
+                Ok(!hidden)
+            }
             Word::Help => {
                 self.line("back: to the step before. note: writes one down. cannot: it cannot be done, or you do not know.")?;
                 self.line("repeat: says the step again. where: what is in force, the suspects, and the way here. own: a reading off the tree.")?;
                 self.line("job: what is known of the job, as: job serial 4417. Battery volts and the meter shift what it should read.")?;
                 self.line("left: how the machine stands, and who was told. repair: puts a line of the repair sheet right.")?;
-                self.line("wait: stops the clock. take: takes the suggestion. Answers and items go by their number.")?;
+                self.line("wait: stops the clock. take: takes the suggestion. hide: suspects stay unsaid, until hide is said again. Answers and items go by their number.")?;
                 Ok(false)
             }
             Word::Quit => {

@@ -16,12 +16,14 @@ pub(super) struct Suggests {
     known: Option<(usize, Option<Whereabouts>)>,
     /// What was said of the evidence already.
     told: Option<RuledOut>,
+    /// Somebody who should not hear of suspects listens.
+    hidden: bool,
 }
 
 impl Suggests {
     /// What is said after an answer: what it ruled out, and what would be quicker now.
     pub(super) fn after(&mut self, walk: &Walk) -> Vec<String> {
-        if !matches!(walk.now(), Now::Step(_)) {
+        if self.hidden || !matches!(walk.now(), Now::Step(_)) {
             return Vec::new();
         }
         let lang = walk.lang();
@@ -43,8 +45,17 @@ impl Suggests {
         lines
     }
 
+    /// Keeps suspects and the suggestion unsaid, or says them again; true if they are hidden now.
+    pub(super) const fn hide(&mut self) -> bool {
+        self.hidden = !self.hidden;
+        self.hidden
+    }
+
     /// Where the trouble can still be.
     pub(super) fn suspects(&mut self, walk: &Walk) -> Vec<String> {
+        if self.hidden {
+            return vec!["Suspects are hidden; `hide` says them again.".to_owned()];
+        }
         let lang = walk.lang();
         let Some(whereabouts) = self.whereabouts(walk) else { return Vec::new() };
         let mut lines = vec!["Suspects along the wire, of 100:".to_owned()];

@@ -5,7 +5,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::units::{Amps, Metres, QuantityError, Volts, WireSize, Written};
+use crate::units::{Amps, Metres, QuantityError, QuantityFault, Volts, WireSize, Written};
 
 use super::super::PlaceOnWire;
 
@@ -190,6 +190,7 @@ impl Damage {
     pub fn correct(&mut self, key: &str, typed: &str) -> Result<(), CorrectionError> {
         let typed = typed.trim();
         let metres = || quantity::<Metres>(key, typed).map(Some);
+        let small = || quantity::<Metres>(key, typed).map(Some).map_err(|error| in_millimetres(error, typed));
         match key {
             "wire" => typed.clone_into(&mut self.wire),
             "injury" => self.injury = word(key, typed, INJURIES)?,
@@ -200,25 +201,78 @@ impl Damage {
             "at" => self.at = Some(place_on(self.length, key, typed)?),
             "place" => self.place = Some(typed.to_owned()),
             "rubbed-on" => self.rubbed_on = Some(typed.to_owned()),
-            "insulation" => self.insulation = metres()?,
-            "missing" => self.missing = metres()?,
-            "slack" => self.slack = metres()?,
+            "insulation" => self.insulation = small()?,
+            "missing" => self.missing = small()?,
+            "slack" => self.slack = small()?,
             "flex" => self.flex = Some(word(key, typed, FLEXES)?),
             "flexing" => {
-                self.flexing = metres()?;
+                self.flexing = small()?;
                 self.flex = Some(Flex::Flexes);
             }
             "near" => self.near = nears(key, typed)?,
             "pair" => self.pair = word(key, typed, PAIRS)?,
             "splices" => self.splices = count(key, typed)?,
             "beside" => self.beside = count(key, typed)?,
-            "bundle" => self.bundle = metres()?,
+            "bundle" => self.bundle = small()?,
             "load" => self.load = Some(quantity(key, typed)?),
             "fuse" => self.fuse = Some(quantity(key, typed)?),
             _ => return Err(CorrectionError::Key(key.chars().take(24).collect())),
         }
         Ok(())
     }
+
+    /// A field as it would be typed, by its key; nothing where nothing is known of it.
+    #[must_use]
+    pub fn written(&self, key: &str) -> Option<String> {
+        let small = |length: Option<Metres>| length.map(|m| format!("{} mm", rounded(m.0 * 1e3)));
+        let some = |count: u8| (count > 0).then(|| count.to_string());
+        match key {
+            "wire" => Some(self.wire.clone()).filter(|wire| !wire.is_empty()),
+            "injury" => Some(said(INJURIES, self.injury)),
+            "size" => self.size.map(|size| size.to_string()),
+            "colour" => self.colour.clone(),
+            "length" => self.length.map(|m| format!("{} m", rounded(m.0))),
+            "route" => self.route.clone(),
+            "at" => self.at.map(|place| format!("{} m", rounded(place.at.0))),
+            "place" => self.place.clone(),
+            "rubbed-on" => self.rubbed_on.clone(),
+            "insulation" => small(self.insulation),
+            "missing" => small(self.missing),
+            "slack" => small(self.slack),
+            "flex" => self.flex.map(|flex| said(FLEXES, flex)),
+            "flexing" => small(self.flexing),
+            "near" => {
+                let words: Vec<String> = self.near.iter().map(|near| said(NEARS, *near)).collect();
+                (!words.is_empty()).then(|| words.join(", "))
+            }
+            "pair" => Some(said(PAIRS, self.pair)),
+            "splices" => some(self.splices),
+            "beside" => some(self.beside),
+            "bundle" => small(self.bundle),
+            "load" => self.load.map(|amps| amps.to_string()),
+            "fuse" => self.fuse.map(|amps| amps.to_string()),
+            _ => None,
+        }
+    }
+}
+
+/// A length without the digits that nobody measured.
+fn rounded(length: f64) -> f64 {
+    (length * 100.0).round() / 100.0
+}
+
+fn said<T: Copy + PartialEq>(words: Words<T>, value: T) -> String {
+    words.iter().find(|(_, known)| *known == value).map_or_else(String::new, |(word, _)| (*word).to_owned())
+}
+
+/// What is measured in millimetres is not suggested in metres.
+fn in_millimetres(mut error: CorrectionError, typed: &str) -> CorrectionError {
+    if let CorrectionError::Quantity { error, .. } = &mut error
+        && error.fault == QuantityFault::NoUnit
+    {
+        error.write = format!("{typed} mm");
+    }
+    error
 }
 
 /// A distance, as a tape gives it, or the stretch that a measurement left: `1.2 m`, or `1.1 m to 1.4 m`.

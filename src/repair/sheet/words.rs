@@ -84,7 +84,8 @@ fn wire_lines(sheet: &RepairSheet) -> Vec<SheetLine> {
     }
     if let Some(at) = damage.at {
         let span = format!("{:.2} m ({:.2} – {:.2} m)", at.at.0, at.from.0, at.to.0);
-        lines.push(line(("along the wire", "a lo largo"), same(span), None));
+        let value = (format!("{span} from the first end"), format!("{span} desde la primera punta"));
+        lines.push(line(("distance", "distancia"), value, None));
     }
     if let Some(what) = &damage.rubbed_on {
         lines.push(line(("rubbed on", "rozó con"), same(what.clone()), None));
@@ -228,12 +229,13 @@ fn joint_lines(sheet: &RepairSheet) -> Vec<SheetLine> {
         lines.push(line(("pull test", "prueba de tracción"), value, Some(Source::seen("UL 486A"))));
     }
     if sheet.stagger.len() > 1 {
-        let places: Vec<String> = sheet.stagger.iter().map(|m| mm(*m)).collect();
+        // The first stands where it stands.
+        let places: Vec<String> = sheet.stagger.iter().skip(1).map(|m| mm(*m)).collect();
         let source = Some(Source::memory("AC 43.13-1B 11-167b"));
         let value = (
-            format!("at least so far from the first, none side by side: {}", places.join(", ")),
+            format!("the others at least so far from the first, none side by side: {}", places.join(", ")),
             format!(
-                "al menos a esta distancia de la primera, ninguna al lado de otra: {}",
+                "las demás al menos a esta distancia de la primera, ninguna al lado de otra: {}",
                 places.join(", ")
             ),
         );
@@ -261,7 +263,7 @@ fn after_lines(sheet: &RepairSheet) -> Vec<SheetLine> {
     if sheet.damage.flex != Some(Flex::Still) {
         lines.push(line(("route", "recorrido"), hinge(), Some(Source::seen("AC 43.13-1B 11-115"))));
     }
-    lines.push(line(("cause", "causa"), cause(sheet.damage.injury), Some(Source::practice())));
+    lines.push(line(("remove cause", "quitar causa"), cause(sheet.damage.injury), Some(Source::practice())));
     if let (Some(drop), Some(allowed)) = (sheet.drop, sheet.drop_allowed) {
         let source = Some(Source::memory("AC 43.13-1B table 11-6"));
         let value = (

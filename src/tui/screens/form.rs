@@ -224,6 +224,9 @@ impl Shown for Form {
     }
 
     fn update(&mut self, message: Message, session: &Session) -> Vec<Effect> {
+        if self.lines.warns(message, session) {
+            return Vec::new();
+        }
         match self.lines.hear(message) {
             Heard::Taken => Vec::new(),
             Heard::Done => self.done(session),
@@ -235,7 +238,7 @@ impl Shown for Form {
         let mut framed = Framed::new(session, width, Place::Form, "");
         framed.scroll = self.scroll;
         framed.head.text(Role::Strong, 1, session.word(self.purpose.title()));
-        self.lines.view(&mut framed, session, self.purpose.labels().iter().copied());
+        self.lines.view(&mut framed, session, self.purpose.labels().iter().map(|label| (*label, None)));
         framed
     }
 }

@@ -10,7 +10,7 @@ use crate::tui::sheet::Sheet;
 use crate::tui::theme::Role;
 use crate::tui::words::{INITIALS_FIRST, NOT_TAKEN, say};
 use crate::units::{Measure, Reading};
-use crate::walk::{Input, ItemState, Page};
+use crate::walk::{Input, ItemState, Page, Walk};
 
 /// Its scroll, and what is typed in its field.
 #[derive(Debug, Default)]
@@ -32,6 +32,12 @@ const YOU_READ: Words = say("You read", "Leyó");
 const CONFIRMED: Words = say("confirmed", "confirmado");
 const CONFIRMED_ALL: Words = say("confirmed", "confirmados");
 const LOOK_NOW: Words = say("look now", "mire ahora");
+const SAY_NOW: Words = say("say it now", "dígalo ahora");
+const MEASURE_NOW: Words = say("measure now", "mida ahora");
+const HOW_LEFT: Words = say(
+    "Tab, then l, writes down how it stands and who was told.",
+    "Tab y luego l anota cómo queda y a quién se avisó.",
+);
 const OF: Words = say("of", "de");
 const PRESS: Words = say("Press", "Pulse");
 const WHEN_SEEN: Words = say("when you have seen it.", "cuando lo haya visto.");
@@ -107,7 +113,7 @@ impl Shown for GateScreen {
 }
 
 impl GateScreen {
-    fn enter(&self, session: &Session) -> Vec<Effect> {
+    fn enter(&mut self, session: &Session) -> Vec<Effect> {
         let typed = self.typed.trim();
         if typed.is_empty() {
             return Vec::new();
@@ -116,7 +122,12 @@ impl GateScreen {
             return vec![Effect::Initials(typed.chars().take(LONGEST).collect())];
         };
         let Some(item) = session.page().and_then(live) else { return Vec::new() };
-        vec![Effect::Say(Input::Confirm { item, by: by.clone(), typed: Some(typed.to_owned()) })]
+        let input = Input::Confirm { item, by: by.clone(), typed: Some(typed.to_owned()) };
+        // What is not taken is measured and typed anew.
+        if session.walk().is_some_and(|walk| walk.accept(input.clone(), session.at).is_err()) {
+            self.typed.clear();
+        }
+        vec![Effect::Say(input)]
     }
 
     fn pick(digit: char, session: &Session) -> Vec<Effect> {
@@ -169,6 +180,9 @@ impl GateScreen {
             let said = format!("{} {} {}", session.word(PRESS), at + 1, session.word(when));
             sheet.text(Role::Strong, 3, &said);
         }
+        if session.walk().is_some_and(Walk::is_left_here) {
+            sheet.text(Role::Plain, 3, session.word(HOW_LEFT));
+        }
         if let Some(said) = &session.said {
             sheet.text(Role::Live, 3, said);
         }
@@ -201,7 +215,14 @@ fn item_rows(sheet: &mut Sheet, session: &Session, (number, item): (usize, &crat
             let typed = typed.as_ref().map_or_else(String::new, |t| format!(" {t}"));
             ("  ", format!("{} {clock}{typed}", session.word(CONFIRMED)), Role::Plain)
         }
-        ItemState::Live => (" >", session.word(LOOK_NOW).to_owned(), Role::Live),
+        ItemState::Live => {
+            let now = match item.confirm {
+                Confirm::SaidToOthers => SAY_NOW,
+                Confirm::Typed(_) => MEASURE_NOW,
+                Confirm::Seen => LOOK_NOW,
+            };
+            (" >", session.word(now).to_owned(), Role::Live)
+        }
         ItemState::Later => ("  ", String::new(), Role::Plain),
     };
     if wide {

@@ -6,6 +6,9 @@ use crate::tui::frame::Framed;
 use crate::tui::message::Message;
 use crate::tui::session::Session;
 use crate::tui::theme::Role;
+use crate::tui::words::say;
+
+const LOSES: Words = say("Esc again throws away what is typed here.", "Esc otra vez borra lo escrito aquí.");
 
 /// The lines as typed, which of them is being written, and what was wrong with it.
 #[derive(Debug)]
@@ -72,17 +75,35 @@ impl Lines {
         Heard::Taken
     }
 
-    /// Lays them out beside their labels; the line that is written stays in view.
+    /// The line that is being written.
+    pub(super) const fn at(&self) -> usize {
+        self.at
+    }
+
+    /// True where closing would throw several lines away and that has just been said; closing again does it.
+    pub(super) fn warns(&mut self, message: Message, session: &Session) -> bool {
+        let loses = session.word(LOSES);
+        let typed = (0..self.typed.len()).filter(|line| self.text(*line).is_some()).count();
+        if message != Message::Close || typed < 2 || self.wrong.as_deref() == Some(loses) {
+            return false;
+        }
+        self.wrong = Some(loses.to_owned());
+        true
+    }
+
+    /// Lays them out beside their labels; the line that is written stays in view. A line that stays blank, and is not
+    /// being written, shows what it is without anything typed, where that is known.
     pub(super) fn view(
         &self,
         framed: &mut Framed,
         session: &Session,
-        labels: impl IntoIterator<Item = Words>,
+        labels: impl IntoIterator<Item = (Words, Option<String>)>,
     ) {
-        for (nth, (label, line)) in labels.into_iter().zip(&self.typed).enumerate() {
+        for (nth, ((label, known), line)) in labels.into_iter().zip(&self.typed).enumerate() {
             let from = framed.body.len();
             let here = nth == self.at;
-            framed.body.line_to_fill((session.word(label), line), here);
+            let known = known.filter(|_| line.is_empty() && !here);
+            framed.body.line_to_fill((session.word(label), known.as_ref().unwrap_or(line)), here);
             if here {
                 framed.keep = Some(from..framed.body.len());
             }

@@ -9,7 +9,7 @@ use crate::tui::message::Message;
 use crate::tui::session::Session;
 use crate::tui::theme::Role;
 use crate::tui::words::say;
-use crate::walk::{Input, Moment};
+use crate::walk::{Input, Moment, Walk};
 
 const TITLE: Words = say(
     "THE REPAIR SHEET   what stays blank is as the sheet says",
@@ -17,24 +17,48 @@ const TITLE: Words = say(
 );
 
 /// A key of the sheet, what to call it, and how it is written.
-type Line = (&'static str, Words);
+type Line = (&'static str, Words, Words);
 
 const LINES: [Line; 14] = [
-    ("flex", say("Harness there: still, flexes", "El arnés ahí: still, flexes")),
-    ("flexing", say("How much of it moves, 200 mm", "Cuánto se mueve, 200 mm")),
-    ("missing", say("Missing between the ends, 25 mm", "Falta entre puntas, 25 mm")),
-    ("slack", say("The harness gives, 10 mm", "El arnés cede, 10 mm")),
-    ("injury", say("Damage: rubbed-through, cut, green-inside", "Daño: rubbed-through, cut, green-inside")),
-    ("rubbed-on", say("It rubbed on", "Rozó con")),
-    ("at", say("Along the wire, 1.2 m", "A lo largo, 1.2 m")),
-    ("near", say("Near: hose, edge, fuel, battery, hot", "Cerca: hose, edge, fuel, battery, hot")),
-    ("size", say("Size, 0.75 mm2", "Calibre, 0.75 mm2")),
-    ("colour", say("Colour", "Color")),
-    ("splices", say("Splices it has already", "Uniones que ya tiene")),
-    ("bundle", say("Bundle, 12 mm", "Mazo, 12 mm")),
-    ("parts", say("Parts fitted besides", "Piezas puestas además")),
-    ("as-done", say("As it was done", "Como se hizo")),
+    (
+        "flex",
+        say("Harness there", "El arnés ahí"),
+        say("still or flexes", "still (quieto) o flexes (se mueve)"),
+    ),
+    ("flexing", say("How much flexes", "Cuánto se mueve"), say("200 mm", "200 mm")),
+    ("missing", say("Missing between ends", "Falta entre puntas"), say("25 mm", "25 mm")),
+    ("slack", say("Harness gives", "El arnés cede"), say("10 mm", "10 mm")),
+    (
+        "injury",
+        say("Damage", "Daño"),
+        say(
+            "rubbed-through, cut, green-inside or unseen",
+            "rubbed-through (rozado), cut (cortado), green-inside (verde) o unseen (no se ve)",
+        ),
+    ),
+    ("rubbed-on", say("It rubbed on", "Rozó con"), say("edge of the clamp", "borde de la abrazadera")),
+    ("at", say("From the first end", "Desde la 1.ª punta"), say("1.2 m, or 1.1 m to 1.4 m", "1.2 m")),
+    (
+        "near",
+        say("Near it", "Cerca"),
+        say(
+            "hose, edge, fuel, battery, hot; or none",
+            "hose (manguera), edge (borde), fuel (combustible), battery (batería), hot (calor); o none (nada)",
+        ),
+    ),
+    ("size", say("Size", "Calibre"), say("0.75 mm2, or 18AWG", "0.75 mm2, o 18AWG")),
+    ("colour", say("Colour", "Color"), say("green/grey", "verde/gris")),
+    ("splices", say("Splices it has", "Uniones que ya tiene"), say("1", "1")),
+    ("bundle", say("Bundle", "Mazo"), say("12 mm", "12 mm")),
+    ("parts", say("Parts besides", "Piezas además"), say("clamp with liner", "abrazadera con forro")),
+    (
+        "as-done",
+        say("As it was done", "Como se hizo"),
+        say("two splices, 0.2 m and 0.3 m from the clamp", "dos uniones, a 0.2 m y 0.3 m de la abrazadera"),
+    ),
 ];
+const WRITE: Words = say("Write", "Escriba");
+const KEEPS: Words = say("blank keeps", "en blanco queda");
 
 /// The lines of the sheet.
 #[derive(Debug)]
@@ -56,8 +80,10 @@ impl Repair {
         if said.is_empty() {
             return vec![Effect::Close];
         }
-        if let Some(wrong) = first_wrong(&said, session, session.at) {
-            self.lines.refuse(wrong);
+        if let Some((line, wrong)) = first_wrong(&said, session, session.at) {
+            let (key, label, _) = LINES[line];
+            let why = wrong.strip_prefix(&format!("{key}: ")).unwrap_or(&wrong);
+            self.lines.refuse((line, format!("{}: {why}.", session.word(label))));
             return Vec::new();
         }
         vec![Effect::Close, Effect::Say(Input::Repaired(by_key(&said)))]
@@ -87,6 +113,9 @@ impl Shown for Repair {
     }
 
     fn update(&mut self, message: Message, session: &Session) -> Vec<Effect> {
+        if self.lines.warns(message, session) {
+            return Vec::new();
+        }
         match self.lines.hear(message) {
             Heard::Taken => Vec::new(),
             Heard::Done => self.done(session),
@@ -98,7 +127,14 @@ impl Shown for Repair {
         let mut framed = Framed::new(session, width, Place::Form, "");
         framed.scroll = self.scroll;
         framed.head.text(Role::Strong, 1, session.word(TITLE));
-        self.lines.view(&mut framed, session, LINES.iter().map(|(_, label)| *label));
+        let damage = session.walk().and_then(Walk::damage).unwrap_or_default();
+        let (key, _, example) = LINES[self.lines.at()];
+        let keeps =
+            damage.written(key).map_or_else(String::new, |w| format!("; {} {w}", session.word(KEEPS)));
+        let write = format!("{}: {}{keeps}", session.word(WRITE), session.word(example));
+        framed.pinned.text(Role::Plain, 3, &write);
+        let labels = LINES.iter().map(|(key, label, _)| (*label, damage.written(key)));
+        self.lines.view(&mut framed, session, labels);
         framed
     }
 }
@@ -110,7 +146,7 @@ mod tests {
 
     #[test]
     fn every_line_is_of_the_sheet() {
-        for (key, _) in LINES {
+        for (key, ..) in LINES {
             assert!(Damage::KEYS.contains(&key) || matches!(key, "parts" | "as-done"), "{key}");
         }
     }

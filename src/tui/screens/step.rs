@@ -3,6 +3,7 @@
 use super::report::report;
 use super::{Effect, Purpose, Screen, Shown, scrolled};
 use crate::safety::Words;
+use crate::tree::Kind;
 use crate::tui::frame::Framed;
 use crate::tui::keys::Place;
 use crate::tui::message::Message;
@@ -11,7 +12,7 @@ use crate::tui::sheet::Sheet;
 use crate::tui::theme::Role;
 use crate::tui::words::say;
 use crate::units::Reading;
-use crate::walk::{Input, Now, Page, PageKind, Walk};
+use crate::walk::{Input, Now, Page, PageKind, Visit, Walk};
 
 /// Its scroll, and what is typed in a reading's field.
 #[derive(Debug, Default)]
@@ -39,7 +40,11 @@ const JOB: Words = say("Job", "Trabajo");
 const STEP: Words = say("step", "paso");
 pub(super) const MACHINE_NOW: Words = say("Machine now", "Máquina ahora");
 const AT_REST: Words = say("at rest", "en reposo");
-const HEAD: Words = say("Head", "Cabeza");
+const HEAD: Words = say(
+    "The report prints this head; with it anybody can see that nothing was altered:",
+    "El informe lleva esta cabeza; con ella se ve que nada se cambió:",
+);
+const KEPT: Words = say("The job is kept.", "El trabajo está guardado.");
 const DONE: Words = say("Done", "Hecho");
 const TO_REPAIR: Words = say("On to the repair", "A la reparación");
 const CLOSE_JOB: Words = say("Close the job", "Cerrar el trabajo");
@@ -99,7 +104,11 @@ impl Shown for StepScreen {
         framed.scroll = self.scroll;
         let Some(page) = session.page() else { return framed };
         head(&mut framed.head, session, page);
-        body(&mut framed.body, session, page);
+        body(&mut framed.body, page);
+        // A repair sheet is longer than a screen; what can be done with it stands under it all the same.
+        let under = if is_sheet(session, page) { &mut framed.pinned } else { &mut framed.body };
+        picks(under, session);
+        ended(&mut framed.body, session, page);
         if page.kind == PageKind::Read {
             framed.gap = usize::from(page.lines.last().is_none_or(|line| line.label.is_empty()));
             self.field(&mut framed.pinned, session);
@@ -107,7 +116,7 @@ impl Shown for StepScreen {
         if let Some(said) = &session.said {
             framed.pinned.text(Role::Live, 3, said);
         }
-        if SEARCHING.contains(&page.kind) {
+        if SEARCHING.contains(&page.kind) && !is_mended(session) {
             framed.tails = super::along::tails(session, &framed.body);
         }
         framed
@@ -187,7 +196,7 @@ fn machine_now(walk: &Walk, page: &Page, width: usize) -> String {
     if folded.is_empty() { AT_REST.in_lang(&walk.lang()).to_owned() } else { folded.join(", ") }
 }
 
-fn body(sheet: &mut Sheet, session: &Session, page: &Page) {
+fn body(sheet: &mut Sheet, page: &Page) {
     for (signal, hazard) in &page.cautions {
         sheet.caution(signal, hazard);
     }
@@ -211,8 +220,16 @@ fn body(sheet: &mut Sheet, session: &Session, page: &Page) {
             sheet.hanging((Role::Plain, &format!("   {}", line.label)), BESIDE, (Role::Strong, &line.text));
         }
     }
+}
+
+fn is_sheet(session: &Session, page: &Page) -> bool {
+    page.kind == PageKind::Do && session.walk().is_some_and(|walk| walk.damage().is_some())
+}
+
+/// What a digit does here.
+fn picks(sheet: &mut Sheet, session: &Session) {
     let choices = lines_to_pick(session);
-    if !choices.is_empty() {
+    if !choices.is_empty() && sheet.len() > 0 {
         sheet.blank();
     }
     for (digit, text, _) in &choices {
@@ -220,12 +237,27 @@ fn body(sheet: &mut Sheet, session: &Session, page: &Page) {
         sheet.hanging((Role::Strong, &format!("   {digit}")), 6, (Role::Plain, text));
         sheet.click_from(from, Message::Pick(*digit));
     }
+}
+
+/// What is to be known of a job that is over.
+fn ended(sheet: &mut Sheet, session: &Session, page: &Page) {
     if page.kind == PageKind::Ended
         && let Some(job) = session.job()
     {
         sheet.blank();
-        sheet.text(Role::Plain, 1, &format!("{} {}", session.word(HEAD), job.head().printed()));
+        sheet.text(Role::Plain, 1, &format!("{} {}", session.word(KEPT), session.word(HEAD)));
+        sheet.text(Role::Plain, 3, &job.head().printed());
     }
+}
+
+/// True from the repair of what was found on: nothing is looked for any more, until something is measured again.
+fn is_mended(session: &Session) -> bool {
+    let Some(walk) = session.walk() else { return false };
+    let kind = |at: &Visit| &walk.course().tree().step(at.step).kind;
+    let of_round = walk.visits().iter().filter(|visit| visit.round == walk.round());
+    let tells = |at: &&Visit| matches!(kind(at), Kind::Find(_) | Kind::Read(_) | Kind::Look(_));
+    let last = of_round.filter(tells).last();
+    last.is_some_and(|at| matches!(kind(at), Kind::Find(_)) && at.left.is_some())
 }
 
 /// Every line that a digit picks at this step.

@@ -260,7 +260,7 @@ impl Shown for Sums {
             framed.head.text(Role::Plain, 1, session.word(DEFER));
         }
         framed.head.text(Role::Strong, 1, session.word(self.sum.title()));
-        self.lines.view(&mut framed, session, self.sum.labels().iter().copied());
+        self.lines.view(&mut framed, session, self.sum.labels().iter().map(|label| (*label, None)));
         if (0..2).any(|line| self.lines.text(line).is_none()) {
             return framed;
         }

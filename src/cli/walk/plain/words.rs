@@ -15,6 +15,7 @@ pub(super) enum Word {
     Job(String),
     Wait(String),
     Take,
+    Hide,
     Help,
     Quit,
 }
@@ -54,6 +55,7 @@ pub(super) fn word_of(typed: &str) -> Option<Word> {
         "job" => Word::Job(rest),
         "wait" => Word::Wait(rest),
         "take" => Word::Take,
+        "hide" => Word::Hide,
         "help" => Word::Help,
         "quit" | "exit" => Word::Quit,
         _ => return None,
