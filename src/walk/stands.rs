@@ -53,10 +53,9 @@ impl Walk {
             return Err(format!("the walk was at {}, not at {step}", self.step_id()));
         }
         self.cab = Some(match cab {
-            CabStands::Down => Cab::Down.only(),
             CabStands::Held => Cab::Supported.only(),
             CabStands::Loose if self.wants_cab_up(ix) => Cab::Supported.only(),
-            CabStands::Loose => Cab::Down.only(),
+            CabStands::Down | CabStands::Loose => Cab::Down.only(),
         });
         self.arrive(ix, at);
         Ok(())

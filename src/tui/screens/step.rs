@@ -256,7 +256,7 @@ fn is_mended(session: &Session) -> bool {
     let kind = |at: &Visit| &walk.course().tree().step(at.step).kind;
     let of_round = walk.visits().iter().filter(|visit| visit.round == walk.round());
     let tells = |at: &&Visit| matches!(kind(at), Kind::Find(_) | Kind::Read(_) | Kind::Look(_));
-    let last = of_round.filter(tells).last();
+    let last = of_round.filter(tells).next_back();
     last.is_some_and(|at| matches!(kind(at), Kind::Find(_)) && at.left.is_some())
 }
 
