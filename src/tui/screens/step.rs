@@ -254,9 +254,9 @@ fn ended(sheet: &mut Sheet, session: &Session, page: &Page) {
 fn is_mended(session: &Session) -> bool {
     let Some(walk) = session.walk() else { return false };
     let kind = |at: &Visit| &walk.course().tree().step(at.step).kind;
-    let of_round = walk.visits().iter().filter(|visit| visit.round == walk.round());
+    let mut of_round = walk.visits().iter().filter(|visit| visit.round == walk.round());
     let tells = |at: &&Visit| matches!(kind(at), Kind::Find(_) | Kind::Read(_) | Kind::Look(_));
-    let last = of_round.filter(tells).next_back();
+    let last = of_round.rfind(tells);
     last.is_some_and(|at| matches!(kind(at), Kind::Find(_)) && at.left.is_some())
 }
 
