@@ -124,20 +124,21 @@ impl App {
         (!matches!(job.walk().now(), Now::Ended(_))).then(|| job.place().name())
     }
 
-    /// Whether the worker is still at suspects that are wanted.
+    /// Whether a worker is still at suspects that are wanted, or looks for open jobs.
     #[must_use]
     pub fn thinks(&mut self) -> bool {
-        self.session.suspects().waits()
+        self.session.suspects().waits() || self.session.jobs.looks()
     }
 
-    /// Takes in what the worker has found; true if that changes the screen.
+    /// Takes in what the workers have found; true if that changes the screen.
     pub fn hear_thoughts(&mut self) -> bool {
-        self.session.suspects().hear()
+        self.session.suspects().hear() | self.session.jobs.hear()
     }
 
-    /// Waits for what the worker finds.
+    /// Waits for what the workers find.
     pub fn think_through(&mut self) {
         self.session.suspects().settle();
+        self.session.jobs.settle();
     }
 
     /// The minutes shown, so that the caller draws again when they change.

@@ -13,6 +13,7 @@ mod elsewhere;
 mod frame;
 mod keys;
 mod message;
+mod open_jobs;
 mod screens;
 mod session;
 mod settings;

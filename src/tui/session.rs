@@ -3,15 +3,14 @@
 use std::cell::OnceCell;
 use std::path::PathBuf;
 
+use super::open_jobs::OpenJobs;
 use super::screens::{BySeat, PracticeScreen};
 use super::suspects::Suspects;
 use super::theme::{Letters, Palette};
 use super::words::{band_in, say};
 use crate::diag::{FileId, Lang, Limits, Problems, Text, Weight, parse_yaml};
 use crate::draw::seat_of;
-use crate::job::{
-    Disk, Holder, JobName, JobPlace, RecordFault, Recorded, Shelf, Standing, Summary, survey_briefly,
-};
+use crate::job::{Holder, JobName, JobPlace, RecordFault, Recorded, Shelf};
 use crate::practice::{Asked, prepared};
 use crate::reason::{Likely, OnWire, Whereabouts};
 use crate::safety::Words;
@@ -59,7 +58,7 @@ pub(super) struct Session {
     pub(super) hides_suspects: bool,
     pub(super) initials: Option<String>,
     pub(super) shelf: Vec<OnShelf>,
-    pub(super) jobs: Vec<Summary>,
+    pub(super) jobs: OpenJobs,
     /// One line about what was said last.
     pub(super) said: Option<String>,
     pub(super) at: Moment,
@@ -76,7 +75,7 @@ impl Session {
             hides_suspects: false,
             initials: None,
             shelf: Vec::new(),
-            jobs: Vec::new(),
+            jobs: OpenJobs::default(),
             said: None,
             at,
         }
@@ -128,13 +127,7 @@ impl Session {
             let names = Shipped::names();
             self.shelf = names.iter().filter_map(|name| on_shelf(name, &self.around.lang)).collect();
         }
-        let fold = |place: &JobPlace, found| Summary::of(place.name(), &found);
-        let found = survey_briefly(&Disk, &self.around.jobs, &|_, _| {}, fold);
-        let mut jobs: Vec<Summary> =
-            found.unwrap_or_default().into_iter().filter_map(|one| one.outcome.ok()).collect();
-        jobs.retain(|job| !matches!(job.standing, Standing::Ended(_)) && job.begun.is_some());
-        jobs.sort_by_key(|job| std::cmp::Reverse(job.begun.as_ref().map(|b| b.last.wall_ms)));
-        self.jobs = jobs;
+        self.jobs.look(&self.around.jobs);
     }
 
     /// The page where the walk is.
@@ -284,11 +277,17 @@ fn on_shelf(name: &str, lang: &str) -> Option<OnShelf> {
         return None;
     }
     let source = Shipped::named(name)?;
-    let mut problems = Problems::default();
-    let node = parse_yaml(&source.text, FileId(0), Limits::default(), &mut problems);
-    let title = node.and_then(|node| Text::read(node.get("title")?, FileId(0), &mut problems));
+    // A title stands above the steps, which are nearly all of the text.
+    let head = source.text.split_once("\nsteps:").map_or(&*source.text, |(head, _)| head);
+    let title = title_in(head).or_else(|| title_in(&source.text));
     let title = title.map_or_else(|| file.to_owned(), |title| title.in_lang(&Lang::new(lang)).to_owned());
     Some(OnShelf { name: name.to_owned(), machine: machine.to_owned(), title })
+}
+
+fn title_in(text: &str) -> Option<Text> {
+    let mut problems = Problems::default();
+    let node = parse_yaml(text, FileId(0), Limits::default(), &mut problems)?;
+    Text::read(node.get("title")?, FileId(0), &mut problems)
 }
 
 /// A shipped tree that may be walked; or in one line why it may not.

@@ -2,7 +2,7 @@
 //!
 //! One thread for keys and drawing; the worker beside it holds nothing up. It draws only when something changed, and waits without a clock of its own in between but for the minute.
 
-use std::io::{self, IsTerminal, Write};
+use std::io::{self, BufWriter, IsTerminal, Write};
 use std::time::Duration;
 
 use crossterm::event::{
@@ -112,39 +112,63 @@ pub fn holding_terminal<T>(does: impl FnOnce() -> T) -> io::Result<T> {
 /// When the terminal cannot be used.
 pub fn run(app: &mut dyn OnTerminal, clock: Clock) -> io::Result<Left> {
     let mut waiter = Waiter::new()?;
-    holding_terminal(|| turn(app, clock, &mut waiter, &mut Canvas::new(io::stdout())))?
+    holding_terminal(|| {
+        turn(app, clock, &mut waiter, &mut Canvas::new(BufWriter::with_capacity(FRAME, io::stdout())))
+    })?
 }
 
+/// A frame of a large terminal goes out in one piece, in bytes.
+const FRAME: usize = 64 * 1024;
+
 /// What stands on the terminal, so that only what differs is sent. The terminal is never asked anything: over a slow
-/// link, or where nothing answers, a question would end the program.
+/// link, or where nothing answers, a question would end the program. The system is asked for its size only when that may
+/// have changed.
 struct Canvas<W: Write> {
     backend: CrosstermBackend<W>,
+    area: Option<Rect>,
     stands: Option<Buffer>,
+    next: Buffer,
 }
 
 impl<W: Write> Canvas<W> {
-    const fn new(to: W) -> Self {
-        Self { backend: CrosstermBackend::new(to), stands: None }
+    fn new(to: W) -> Self {
+        Self { backend: CrosstermBackend::new(to), area: None, stands: None, next: Buffer::default() }
     }
 
     /// Nothing is known of what stands there.
     fn forget(&mut self) {
         self.stands = None;
+        self.forget_size();
+    }
+
+    /// Its size may have changed.
+    const fn forget_size(&mut self) {
+        self.area = None;
+    }
+
+    fn area(&mut self) -> io::Result<Rect> {
+        let known = self.area.map_or_else(
+            || Ok(Rect::from((ratatui::layout::Position::ORIGIN, self.backend.size()?))),
+            io::Result::Ok,
+        );
+        self.area = known.as_ref().ok().copied();
+        known
     }
 
     fn draw(&mut self, app: &mut dyn OnTerminal) -> io::Result<()> {
-        let area = Rect::from((ratatui::layout::Position::ORIGIN, self.backend.size()?));
+        let area = self.area()?;
         let known = self.stands.take().filter(|buffer| buffer.area == area);
         if known.is_none() {
             self.backend.hide_cursor()?;
             self.backend.clear()?;
         }
         let stands = known.unwrap_or_else(|| Buffer::empty(area));
-        let mut next = Buffer::empty(area);
-        app.draw(area, &mut next);
-        self.backend.draw(stands.diff(&next).into_iter())?;
+        self.next.resize(area);
+        self.next.reset();
+        app.draw(area, &mut self.next);
+        self.backend.draw(stands.diff(&self.next).into_iter())?;
         Backend::flush(&mut self.backend)?;
-        self.stands = Some(next);
+        self.stands = Some(std::mem::replace(&mut self.next, stands));
         Ok(())
     }
 }
@@ -168,7 +192,7 @@ fn turn<W: Write>(
         }
         let minutes = app.minutes();
         let woke = waiter.wait(app.patience())?;
-        let again = matches!(woke, Woke::Stops | Woke::GoesOn);
+        let again = matches!(woke, Woke::Stops | Woke::GoesOn | Woke::Resized);
         match woke {
             Woke::Ends | Woke::Gone => return Ok(Left::Ended),
             Woke::Stops => {
@@ -181,10 +205,11 @@ fn turn<W: Write>(
                 enter()?;
                 canvas.forget();
             }
+            Woke::Resized => canvas.forget_size(),
             Woke::Input | Woke::Other => {}
         }
         let asked = app.tick(clock.now());
-        changed = asked | again | heard(app, clock)? || app.minutes() != minutes;
+        changed = asked | again | heard(app, clock, canvas)? || app.minutes() != minutes;
         if app.is_left() {
             return Ok(Left::Asked);
         }
@@ -193,7 +218,7 @@ fn turn<W: Write>(
 
 /// Takes one key after another; after each that may have changed the screen it is drawn, so that what was typed ahead
 /// is told from what was typed at what is seen.
-fn heard(app: &mut dyn OnTerminal, clock: Clock) -> io::Result<bool> {
+fn heard<W: Write>(app: &mut dyn OnTerminal, clock: Clock, canvas: &mut Canvas<W>) -> io::Result<bool> {
     let mut changed = false;
     while poll(Duration::ZERO)? {
         changed = true;
@@ -201,6 +226,7 @@ fn heard(app: &mut dyn OnTerminal, clock: Clock) -> io::Result<bool> {
             Event::Key(key) => app.key(&key, clock.now()),
             Event::Mouse(mouse) => app.mouse(mouse, clock.now()),
             Event::Paste(text) => app.paste(&text, clock.now()),
+            Event::Resize(..) => canvas.forget_size(),
             _ => {}
         }
         if app.is_left() {

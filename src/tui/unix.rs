@@ -21,6 +21,7 @@ pub(super) struct Waiter {
     gone: Arc<AtomicBool>,
     stops: Arc<AtomicBool>,
     goes_on: Arc<AtomicBool>,
+    resized: Arc<AtomicBool>,
 }
 
 impl Waiter {
@@ -28,19 +29,20 @@ impl Waiter {
         let (woken, waker) = UnixStream::pair()?;
         woken.set_nonblocking(true)?;
         let flag = || Arc::new(AtomicBool::new(false));
-        let waiter = Self { woken, ends: flag(), gone: flag(), stops: flag(), goes_on: flag() };
+        let (ends, gone, stops, goes_on, resized) = (flag(), flag(), flag(), flag(), flag());
+        let waiter = Self { woken, ends, gone, stops, goes_on, resized };
         let flags = [
             (SIGTERM, &waiter.ends),
             (SIGINT, &waiter.ends),
             (SIGHUP, &waiter.gone),
             (SIGTSTP, &waiter.stops),
             (SIGCONT, &waiter.goes_on),
+            (SIGWINCH, &waiter.resized),
         ];
         for (signal, flag) in flags {
             signal_hook::flag::register(signal, Arc::clone(flag))?;
             signal_hook::low_level::pipe::register(signal, waker.try_clone()?)?;
         }
-        signal_hook::low_level::pipe::register(SIGWINCH, waker)?;
         Ok(waiter)
     }
 
@@ -51,7 +53,7 @@ impl Waiter {
             tv_nsec: longest.subsec_nanos().into(),
         };
         let stdin = io::stdin();
-        let (input, hung) = {
+        let (input, hung, woken) = {
             let mut fds = [
                 PollFd::from_borrowed_fd(stdin.as_fd(), PollFlags::IN),
                 PollFd::from_borrowed_fd(self.woken.as_fd(), PollFlags::IN),
@@ -61,10 +63,11 @@ impl Waiter {
                 Err(error) => return Err(error.into()),
             }
             let seen = fds[0].revents();
-            (!seen.is_empty(), seen.intersects(PollFlags::HUP | PollFlags::ERR | PollFlags::NVAL))
+            let hung = seen.intersects(PollFlags::HUP | PollFlags::ERR | PollFlags::NVAL);
+            (!seen.is_empty(), hung, !fds[1].revents().is_empty())
         };
         let mut drain = [0; 64];
-        while matches!(self.woken.read(&mut drain), Ok(n) if n > 0) {}
+        while woken && matches!(self.woken.read(&mut drain), Ok(n) if n > 0) {}
         if hung || self.gone.load(Ordering::Relaxed) {
             return Ok(Woke::Gone);
         }
@@ -76,6 +79,9 @@ impl Waiter {
         }
         if self.goes_on.swap(false, Ordering::Relaxed) {
             return Ok(Woke::GoesOn);
+        }
+        if self.resized.swap(false, Ordering::Relaxed) {
+            return Ok(Woke::Resized);
         }
         Ok(if input { Woke::Input } else { Woke::Other })
     }

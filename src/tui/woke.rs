@@ -6,8 +6,10 @@
 pub(super) enum Woke {
     /// Something was typed.
     Input,
-    /// The time is over, or the size changed.
+    /// The time is over.
     Other,
+    /// The size changed.
+    Resized,
     /// The program is to end.
     Ends,
     /// The terminal is gone.

@@ -27,6 +27,8 @@ struct Line {
 const LAST: Words = say("Go on with the last job", "Seguir con el último trabajo");
 const TREES: Words = say("Trees", "Árboles");
 const OPEN: Words = say("Open jobs", "Trabajos abiertos");
+const LOOKING: Words = say("The folder of jobs is being read", "Se está leyendo la carpeta de trabajos");
+const NONE_OPEN: Words = say("No job is open", "No hay trabajos abiertos");
 const FILTER: Words = say("filter", "filtro");
 const MORE_HERE: Words = say("More", "Más");
 const NOTHING: Words = say(
@@ -103,6 +105,12 @@ impl Shown for Start {
     }
 }
 
+/// The place of the last job while the folder is being read, and afterwards where there was none.
+fn kept_free(session: &Session) -> Line {
+    let text = session.word(if session.jobs.looks() { LOOKING } else { NONE_OPEN }).to_owned();
+    Line { heading: LAST, effect: Effect::Tell(text.clone()), text }
+}
+
 impl Start {
     fn refilter(&mut self, change: impl Fn(&mut String)) {
         change(&mut self.filter);
@@ -137,13 +145,17 @@ impl Start {
             let text = text.split_whitespace().collect::<Vec<_>>().join("  ");
             Line { heading, text, effect: Effect::GoOn(job.name.clone()) }
         };
-        let mut lines: Vec<Line> = session.jobs.first().map(|last| job(LAST, last)).into_iter().collect();
+        let mut lines: Vec<Line> = match session.jobs.found().first() {
+            Some(last) => vec![job(LAST, last)],
+            None if session.jobs.is_late() => vec![kept_free(session)],
+            None => Vec::new(),
+        };
         lines.extend(session.shelf.iter().map(|tree| {
             let purpose = Purpose::Job(Chosen::Shelf(tree.name.clone()));
             let text = format!("{}  {}", tree.machine, tree.title);
             Line { heading: TREES, text, effect: Effect::Fill(purpose) }
         }));
-        lines.extend(session.jobs.iter().skip(1).map(|one| job(OPEN, one)));
+        lines.extend(session.jobs.found().iter().skip(1).map(|one| job(OPEN, one)));
         lines.retain(|line| fits(&line.text));
         lines
     }
