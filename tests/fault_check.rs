@@ -143,6 +143,23 @@ fn a_look_is_tied_by_its_places() {
     assert_eq!(checked.of("W32 open").0, "away");
 }
 
+/// A gauge on the valve's port, which the machine file has no value for.
+fn with_gauge(tells: &str) -> Checked {
+    checked(&format!(
+        "  valve:\n    read: pressure\n    at: gauge on the valve's port\n{tells}    bands:\n      - {{below: 5 bar, go: spool}}\n      - {{above: 5 bar, go: away}}\n\
+           \x20 spool: {{find: [lift-spool-stuck], go: away}}\n  beyond: {{refer: Somebody else}}\n"
+    ))
+}
+
+#[test]
+fn a_gauge_is_tied_by_what_it_tells() {
+    let tied = with_gauge("    tells: [lift-spool-stuck]\n");
+    assert_eq!(tied.of("lift-spool-stuck"), ("spool", FaultOutcome::Found));
+    assert_eq!(tied.of("Y1 open").0, "away", "another fault is not what the gauge tells");
+    let open = with_gauge("");
+    assert_eq!(open.of("lift-spool-stuck").1, FaultOutcome::Depends);
+}
+
 #[test]
 fn a_find_that_names_another_is_wrong_and_one_that_cannot_occur_is_told() {
     let checked =

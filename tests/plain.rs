@@ -63,6 +63,7 @@ fn lines_for(input: &Input, walk: &Walk, initials: &mut bool) -> Vec<String> {
         }
         Input::Reading(typed) => vec![typed.clone()],
         Input::Done => vec!["1".to_owned()],
+        Input::Cannot(why) => vec![format!("cannot {why}")],
         Input::Confirm { item, by, typed } => {
             let mut lines = vec![typed.clone().unwrap_or_else(|| (item + 1).to_string())];
             if !std::mem::replace(initials, true) {

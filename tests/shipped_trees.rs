@@ -7,6 +7,7 @@ use std::cell::RefCell;
 use std::collections::{HashMap, VecDeque};
 use std::sync::OnceLock;
 
+use loomwalk::diag::Source;
 use loomwalk::safety::{Confirm, Shown};
 use loomwalk::tree::{BandKind, Course, Examined, Kind, Shipped, StepIx, Target, Tree, Walkable, examine};
 use loomwalk::units::Band;
@@ -323,6 +324,20 @@ fn no_finding_is_far() {
             assert!(steps <= MOST_STEPS, "{name}: {find} is {steps} steps from the machine made safe");
         }
     }
+}
+
+/// A gauge that a step fits is not read on a way that goes past that step, with the engine running.
+#[test]
+fn a_gauge_is_read_only_where_it_was_fitted() {
+    let name = "heron/park-brake-stays-on";
+    let whole = Shipped::named(name).expect("a shipped tree").text.to_string();
+    let past = whole.replace("lockout], go: gauge-on}", "lockout], go: gauge-ready}");
+    assert_ne!(past, whole);
+    let told = |text: &str| {
+        let examined = examine(&Source::new(format!("{name}.yaml"), text.to_owned()), &Shipped);
+        examined.problems.list().iter().any(|problem| problem.rule == "engine-running-leads")
+    };
+    assert!(told(&past) && !told(&whole));
 }
 
 #[test]

@@ -17,7 +17,7 @@ use super::situation::{Situation, probes, setup_at, symptom_setup};
 use crate::machine::{Case, CodeName, Day, Dictionary, FaultId, Machine, Rig, Setup};
 use crate::safety::Vocabulary;
 use crate::tree::{
-    Answer, Ask, BandKind, Kind, Leads, Look, Observe, Read, Seen, Shows, Step, StepIx, Target, Tree,
+    Answer, Ask, BandKind, Kind, Leads, Observe, Read, Seen, Shows, Step, StepIx, Target, Tree,
 };
 use crate::units::{Amount, Band, Estimate, Measure, Meter, Verdict, place};
 
@@ -115,7 +115,10 @@ impl<'a, 'm> Outlook<'a, 'm> {
         let step = self.tree.step(ix);
         match &step.kind {
             Kind::Ask(ask) => self.asked(ix, step, ask, now, case),
-            Kind::Look(look) => self.looked(look, case),
+            Kind::Look(look) => {
+                let targets: Vec<Target> = look.answers.iter().map(|answer| answer.go).collect();
+                self.seen(&look.places, &targets, case)
+            }
             Kind::Read(read) => self.read(ix, read, now, case),
             _ => Foretold::Ways(vec![0]),
         }
@@ -154,33 +157,33 @@ impl<'a, 'm> Outlook<'a, 'm> {
         Some(if works { Seen::Works } else { Seen::Fails })
     }
 
-    /// A look is tied by its places: a fault that sits at one of them is seen, on the ways that lead to
-    /// a find that names it; any other fault takes the ways that promise nothing found there.
-    fn looked(&self, look: &Look, case: &Case<'_, 'm>) -> Foretold {
-        if look.places.is_empty() {
+    /// A look is tied by its places, a gauge by what it tells: a fault that sits there is seen, on the
+    /// ways that lead to a find that names it; any other fault takes the ways that promise nothing found there.
+    fn seen(&self, places: &[String], targets: &[Target], case: &Case<'_, 'm>) -> Foretold {
+        if places.is_empty() {
             return Foretold::Open;
         }
-        let sits_here = |fault: &FaultId| look.places.iter().any(|p| sits_at(self.machine(), *fault, p));
+        let sits_here = |fault: &FaultId| places.iter().any(|p| sits_at(self.machine(), *fault, p));
         let seen = case.knots().iter().map(|knot| knot.fault).find(|fault| sits_here(fault));
         let claims = |way: &&usize| {
-            let named = self.named_on(look.answers[**way].go);
+            let named = self.named_on(targets[**way]);
             !named.is_empty() && named.iter().all(sits_here)
         };
-        let all: Vec<usize> = (0..look.answers.len()).collect();
+        let all: Vec<usize> = (0..targets.len()).collect();
         let ways: Vec<usize> = match seen {
-            Some(fault) => all
-                .iter()
-                .filter(claims)
-                .filter(|w| self.leads_to(look.answers[**w].go, fault))
-                .copied()
-                .collect(),
+            Some(fault) => {
+                all.iter().filter(claims).filter(|w| self.leads_to(targets[**w], fault)).copied().collect()
+            }
             None => all.iter().filter(|way| !claims(way)).copied().collect(),
         };
         if ways.is_empty() { Foretold::Open } else { Foretold::Ways(ways) }
     }
 
     fn read(&self, ix: StepIx, read: &Read, now: &Situation, case: &Case<'_, 'm>) -> Foretold {
-        let Some(values) = self.values(ix, read, now, case) else { return Foretold::Open };
+        let Some(values) = self.values(ix, read, now, case) else {
+            let targets: Vec<Target> = read.bands.iter().map(|band| band.go).collect();
+            return self.seen(&read.tells, &targets, case);
+        };
         let mut ways: Vec<usize> = Vec::new();
         let ranges: Option<Vec<Band>> = read
             .bands

@@ -116,6 +116,11 @@ impl Lower<'_, '_> {
         if !self.by_leads(step, read, deeds) {
             self.being(step, read.places(), deeds);
         }
+        if let Leads::At(at) = &read.leads
+            && self.is_fitted_somewhere(at)
+        {
+            deeds.push(Deed::ReadByLeads { points: vec![at.clone()], from: self.written_zone(step) });
+        }
         self.setting(step, deeds);
         match read.measure {
             Measure::Ohms if read.bus => deeds.push(Deed::ReadCanOhms { feeds: read.apart.clone() }),
@@ -162,6 +167,15 @@ impl Lower<'_, '_> {
             }
             _ => false,
         }
+    }
+
+    /// A gauge that some step fits has to be on when it is read.
+    fn is_fitted_somewhere(&self, gauge: &String) -> bool {
+        let fits = |(act, names): &(Act, Vec<String>)| *act == Act::Fits && names.contains(gauge);
+        self.tree.steps.iter().any(|step| match &step.kind {
+            Kind::Do(action) => action.acts.iter().any(fits),
+            _ => false,
+        })
     }
 
     fn source(&self, step: &Step, read: &Read) -> crate::safety::Source {

@@ -152,6 +152,11 @@ pub(super) static READ: Form = Form {
         Field::may("wait", MINUTES, "How long to wait before reading."),
         Field::may("repeat", Shape::Whole, "How many times it is read."),
         Field::may("compare", WORD, "The step whose reading it is compared with."),
+        Field::may(
+            "tells",
+            WORDS,
+            "Faults of the machine's own, as a seized spool, that a gauge tells; the bands lead to them.",
+        ),
         Field::must(
             "bands",
             Shape::List(&Shape::Form(&BAND)),

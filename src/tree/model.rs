@@ -352,6 +352,8 @@ pub struct Read {
     pub bus: bool,
     /// Plugs that, all apart, leave the part on its own.
     pub apart: Vec<String>,
+    /// Faults of the machine's own that a gauge tells, for which the model has no value.
+    pub tells: Vec<String>,
     /// The bands.
     pub bands: Vec<BandStep>,
     /// What it proves, if it does.

@@ -12,8 +12,10 @@ use super::model::{Act, Ask, Find, Kind, Leads, Observe, Read, Step};
 pub(super) fn check_names(course: &Course, problems: &mut Problems) {
     let tree = course.tree();
     let mut told = HashSet::new();
+    // A port that a gauge is read at is a place to fit one on, though no circuit has it.
+    let gauges: HashSet<&str> = tree.steps.iter().filter_map(gauge).collect();
     for step in &tree.steps {
-        let mut names = Names { step, told: &mut told, problems };
+        let mut names = Names { step, gauges: &gauges, told: &mut told, problems };
         if let Some(machine) = tree.model.as_deref() {
             names.setup(machine);
             names.kind(machine);
@@ -29,8 +31,17 @@ pub(super) fn check_names(course: &Course, problems: &mut Problems) {
     }
 }
 
+/// Where a gauge is read.
+fn gauge(step: &Step) -> Option<&str> {
+    match &step.kind {
+        Kind::Read(Read { leads: Leads::At(at), .. }) => Some(at),
+        _ => None,
+    }
+}
+
 struct Names<'n> {
     step: &'n Step,
+    gauges: &'n HashSet<&'n str>,
     told: &'n mut HashSet<(Place, String)>,
     problems: &'n mut Problems,
 }
@@ -70,11 +81,7 @@ impl Names<'_> {
             }
             Kind::Look(look) => {
                 // What is not electrical has no place in the circuits: it is looked for by its own name.
-                let is_fault = |name: &str| {
-                    let fault = machine.fault_named(name).map(|id| machine.fault(id).kind);
-                    fault == Some(FaultKind::Other)
-                };
-                for place in look.places.iter().filter(|place| !is_fault(place)) {
+                for place in look.places.iter().filter(|place| !is_own(machine, place)) {
                     self.thing(machine, place, "places");
                 }
             }
@@ -116,6 +123,11 @@ impl Names<'_> {
         for plug in &read.apart {
             self.plug(machine, plug, "apart");
         }
+        for fault in read.tells.iter().filter(|fault| !is_own(machine, fault)) {
+            let faults = machine.faults().iter().map(|fault| fault.name.as_str());
+            let known: Vec<&str> = faults.filter(|name| is_own(machine, name)).collect();
+            self.tell("fault of the machine's own", fault, &known, "tells");
+        }
     }
 
     fn act(&mut self, machine: &Machine, act: Act, name: &str) {
@@ -130,7 +142,8 @@ impl Names<'_> {
                 }
             }
             Act::Fits | Act::Unfits => {
-                if machine.point(name).is_none() && machine.element(name).is_none() {
+                let is_known = machine.point(name).is_some() || machine.element(name).is_some();
+                if !is_known && !self.gauges.contains(name) {
                     let points: Vec<&str> = machine.parts().points.iter().map(|p| p.name.as_str()).collect();
                     self.tell("point", name, &points, key);
                 }
@@ -170,6 +183,11 @@ impl Names<'_> {
             }
         }
     }
+}
+
+/// Is it a fault that the machine file adds, which sits in no circuit?
+fn is_own(machine: &Machine, name: &str) -> bool {
+    machine.fault_named(name).map(|id| machine.fault(id).kind) == Some(FaultKind::Other)
 }
 
 fn unknown(what: &str, name: &str, known: &[&str], place: Place, problems: &mut Problems) {

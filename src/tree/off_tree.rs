@@ -42,6 +42,7 @@ impl OffTree {
             fed: false,
             bus: false,
             apart: Vec::new(),
+            tells: Vec::new(),
             bands: Vec::new(),
             proof: None,
         };

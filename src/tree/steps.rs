@@ -107,6 +107,7 @@ impl<'n, 'a> Reader<'_, 'n, 'a> {
             fed: e.flag("fed", self.problems).unwrap_or(false),
             bus: e.flag("bus", self.problems).unwrap_or(false),
             apart: self.filled_words("apart"),
+            tells: self.filled_words("tells"),
             bands: read_bands(self, measure),
             proof: self.proof(),
         }

@@ -107,12 +107,7 @@ pub static KEYS: &[KeyRow] = &[
     foot(&[Place::Start], ENTER, |_| Message::Enter, say("open", "abrir")),
     foot(&[Place::Start], DOWN, |_| Message::Down, GOES_DOWN),
     help(&[Place::Start], UP, |_| Message::Up, GOES_UP),
-    foot(
-        &[Place::Start],
-        TAB,
-        |_| Message::Next,
-        say("help, light or dark, leave", "ayuda, claro u oscuro, salir"),
-    ),
+    foot(&[Place::Start], TAB, |_| Message::Next, say("practise, help, leave", "practicar, ayuda, salir")),
     help(&[Place::Start], ESC, |_| Message::Close, AS_TAB),
     foot(&[Place::Start], Press::Text, Message::Type, say("filter the trees", "filtran los árboles")),
     foot(&[Place::Form], ENTER, |_| Message::Enter, say("next line, or done", "línea siguiente, o listo")),

@@ -37,6 +37,7 @@ fn first_unfilled(step: &Step) -> Option<(String, Place)> {
                 Leads::At(at) => ("at", vec![at.as_str()]),
             };
             words.extend(points.into_iter().map(|point| (point, step.place.key(key))));
+            words.extend(read.tells.iter().map(|fault| (fault.as_str(), step.place.key("tells"))));
         }
         Kind::Do(action) => {
             words.extend(action.acts.iter().flat_map(|(_, names)| names).map(|n| (n.as_str(), step.place.clone())));
