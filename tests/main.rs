@@ -12,6 +12,7 @@ mod belief;
 mod fault_check;
 mod fuzz;
 mod harmful;
+mod hostile;
 mod house;
 mod machine;
 mod machine_commands;

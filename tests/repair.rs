@@ -242,6 +242,28 @@ fn the_bundle_table_is_consistent_with_copper() {
     }
 }
 
+/// Source: the same table, its rows as printed: gauge, Ω/kft, circular mils, amps in a full and hot bundle.
+#[test]
+fn the_bundle_table_is_as_printed() {
+    let printed = [
+        (24, 28.40, 475.0, 2.5),
+        (22, 16.20, 755.0, 3.0),
+        (20, 9.88, 1216.0, 4.0),
+        (18, 6.23, 1900.0, 6.0),
+        (16, 4.81, 2426.0, 7.0),
+        (14, 3.06, 3831.0, 10.0),
+        (12, 2.02, 5874.0, 13.0),
+        (10, 1.26, 9354.0, 17.0),
+        (8, 0.70, 16_983.0, 38.0),
+        (6, 0.44, 26_818.0, 50.0),
+        (4, 0.28, 42_615.0, 68.0),
+    ];
+    for (number, ohms, area, amps) in printed {
+        let row = TABLE_11_9.iter().find(|row| row.gauge == number).expect("listed");
+        assert_eq!((row.ohms_per_kft, row.area.0, row.amps.0), (ohms, area, amps), "{number}");
+    }
+}
+
 /// Source: AC 43.13-1B 11-66, seen; results computed from its formulas.
 #[test]
 fn hot_wire_by_the_advisory_circular() {
@@ -409,6 +431,10 @@ fn pull_on_a_sample_crimp() {
     let gauge = |number| Awg::new(number).expect("a gauge");
     for (number, force) in newtons {
         within(pull_on_sample(gauge(number), PullTable::Ul486a).expect("listed").0, force, 0.5);
+    }
+    // The two thinnest stand in pounds only.
+    for (number, pounds) in [(26, 3.0), (24, 5.0)] {
+        within(pull_on_sample(gauge(number), PullTable::Ul486a).expect("listed").0, pounds * 4.448, 0.1);
     }
     for (number, pounds) in [
         (26, 7.0),

@@ -258,6 +258,35 @@ fn nonsense_is_one_line_and_exit_two() {
     }
 }
 
+/// Whatever is done with hands has its caution first, and what comes before anything said here right after it.
+#[test]
+fn cautions_stand_before_what_is_done() {
+    let lines = [
+        ("wire splice --join 18AWG --join 16AWG", "shown dead before you cut"),
+        ("wire sleeve --over 5.6mm --down-to 2.4mm", "no open flame"),
+        ("wire fuse --size 0.75mm2 --amps 8", "Never a larger fuse"),
+        ("wire locate murray --a 332 --b 668 --loop 54.07ohm", "shown dead"),
+        ("wire locate varley --p 1 --q 1 --loop 54.07ohm --set 18.168ohm", "shown dead"),
+        ("wire locate ohms --from-start 0.5ohm --from-end 0.5ohm --size 0.75mm2 --length 1.9m", "shown dead"),
+        ("wire locate drop --to-fault 0.021V --whole 0.063V --length 3.1m", "battery gas"),
+        ("wire locate lamp --supply 12.6V --lamp 21W", "may come alive"),
+        ("wire locate joints --amps 1.75 --joint GND3=1.2V", "made safe"),
+        ("wire locate split --stretch 1 --stretch 1 --open X14=1:2min", "before a connector is opened"),
+    ];
+    for (line, hazard) in lines {
+        let said = text(line);
+        let mut rows = said.lines();
+        let first = rows.next().expect("a caution");
+        assert!(first.starts_with("CAUTION") || first.starts_with("WARNING"), "{line}: {said}");
+        assert!(first.contains(hazard), "{line}: {said}");
+        let second = rows.next().expect("a line");
+        assert_eq!(
+            second, "The maker's instructions, the site's rules and local codes come first.",
+            "{line}"
+        );
+    }
+}
+
 /// Every command of the sums as typed, in both forms: a real sample of what other programs may rely on.
 #[test]
 fn samples() {

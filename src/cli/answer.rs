@@ -8,7 +8,8 @@ use std::io::Write;
 use clap::ValueEnum;
 use serde_json::{Map, Value};
 
-use crate::diag::visible_line;
+use crate::diag::{visible_json, visible_line};
+use crate::safety::DEFER;
 
 use super::{Ending, Outcome};
 
@@ -20,6 +21,11 @@ pub(super) enum Format {
     Text,
     /// For another program.
     Json,
+}
+
+/// Writes JSON, of which nothing can drive a terminal.
+pub(super) fn json_line(json: &impl std::fmt::Display, out: &mut dyn Write) -> std::io::Result<()> {
+    writeln!(out, "{}", visible_json(&json.to_string()))
 }
 
 /// An answer, gathered in both forms.
@@ -46,6 +52,11 @@ impl Answer {
         self
     }
 
+    /// Adds a caution for people, and what comes before anything said here.
+    pub(super) fn caution(self, hazard: &str) -> Self {
+        self.line(hazard).line(DEFER.en)
+    }
+
     /// Writes it and ends well.
     pub(super) fn write(self, format: Format, out: &mut dyn Write) -> Outcome {
         match format {
@@ -54,7 +65,7 @@ impl Answer {
                     writeln!(out, "{}", visible_line(line))?;
                 }
             }
-            Format::Json => writeln!(out, "{}", Value::Object(self.fields))?,
+            Format::Json => json_line(&Value::Object(self.fields), out)?,
         }
         Ok(Ending::Fine)
     }

@@ -70,7 +70,7 @@ pub(super) fn run(args: &Args, out: &mut dyn Write) -> Outcome {
     match args.format {
         Format::Text if tally.files > 0 => writeln!(out, "{}", tally.said())?,
         Format::Text => {}
-        Format::Json => writeln!(out, "{}", json!({"format": 1, "files": listed}))?,
+        Format::Json => crate::cli::answer::json_line(&json!({"format": 1, "files": listed}), out)?,
     }
     match failed {
         Some(failure) => Err(failure),

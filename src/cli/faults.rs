@@ -41,7 +41,7 @@ pub(super) fn run(args: &Args, out: &mut dyn Write) -> Outcome {
     let survey = machine.day(Today::default()).survey();
     let listed = Listed { machine: &machine, survey: &survey };
     match args.format {
-        Format::Json => writeln!(out, "{:#}", listed.json())?,
+        Format::Json => crate::cli::answer::json_line(&format_args!("{:#}", listed.json()), out)?,
         Format::Text => listed.write_text(out)?,
     }
     Ok(Ending::Fine)

@@ -91,7 +91,9 @@ pub(super) fn run(args: &LearnArgs, out: &mut dyn Write) -> Outcome {
     let learned = learn(&before, &jobs.counted, args.weight);
     let after = patch(&text, &machine, &learned)?;
     match args.format {
-        Format::Json => writeln!(out, "{}", learned_json(&machine.name, &learned, &jobs.left_out))?,
+        Format::Json => {
+            crate::cli::answer::json_line(&learned_json(&machine.name, &learned, &jobs.left_out), out)?
+        }
         Format::Text => {
             for line in learned_lines(&machine.name, &learned, &jobs.left_out) {
                 writeln!(out, "{}", visible_line(&line))?;

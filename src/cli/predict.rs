@@ -91,7 +91,7 @@ pub(super) fn run(args: &Args, out: &mut dyn Write) -> Outcome {
     let settled = case.settle(&rig);
     let seen = Seen { machine: &machine, asked: &asked, case: &case, rig: &rig, settled: &settled };
     match args.format {
-        Format::Json => writeln!(out, "{:#}", seen.json())?,
+        Format::Json => crate::cli::answer::json_line(&format_args!("{:#}", seen.json()), out)?,
         Format::Text => seen.write_text(args.read, out)?,
     }
     Ok(Ending::Fine)

@@ -60,7 +60,7 @@ pub(super) fn run(args: &Args, out: &mut dyn Write) -> Outcome {
     let evidence = gather(tree, vocabulary, &lineup, &answers)?;
     let told = Told::of(&lineup, &evidence)?;
     match args.format {
-        Format::Json => writeln!(out, "{}", told.json())?,
+        Format::Json => crate::cli::answer::json_line(&told.json(), out)?,
         Format::Text => told.write(out)?,
     }
     Ok(Ending::Fine)

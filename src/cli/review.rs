@@ -58,7 +58,7 @@ pub(super) fn run(args: &ReviewArgs, out: &mut dyn Write) -> Outcome {
             let mut all: Vec<serde_json::Value> =
                 reviewed.iter().map(|(_, review, _)| review_json(review, names)).collect();
             let whole = if all.len() == 1 { all.remove(0) } else { json!({"format": 1, "jobs": all}) };
-            writeln!(out, "{whole}")?;
+            crate::cli::answer::json_line(&whole, out)?;
         }
         Format::Text => {
             for (at, (name, review, whole)) in reviewed.iter().enumerate() {

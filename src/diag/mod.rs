@@ -21,5 +21,5 @@ pub use place::{Leg, Locator, Place, Position, Side, Span};
 pub use problem::{Pending, Problem, Problems, Weight};
 pub use render::{Paint, problem_json, problem_text};
 pub use source::{FileId, Files, Source, SourceError, Sources};
-pub use text::{Lang, Text, visible, visible_line};
+pub use text::{Lang, Text, visible, visible_json, visible_line};
 pub use yaml::{Limits, parse_yaml};

@@ -159,6 +159,27 @@ pub fn visible_line(text: &str) -> Cow<'_, str> {
     }
 }
 
+/// JSON in which nothing can drive a terminal or reverse a line: what is hidden is written by its number, which says the
+/// same (RFC 8259, section 7). Line feeds stand between its values only.
+#[must_use]
+pub fn visible_json(json: &str) -> Cow<'_, str> {
+    use std::fmt::Write as _;
+    if json.chars().all(|c| c == '\n' || !is_hidden(c)) {
+        return Cow::Borrowed(json);
+    }
+    let mut shown = String::with_capacity(json.len() + 8);
+    for c in json.chars() {
+        if c == '\n' || !is_hidden(c) {
+            shown.push(c);
+            continue;
+        }
+        for unit in c.encode_utf16(&mut [0; 2]) {
+            let _ = write!(shown, "\\u{unit:04x}");
+        }
+    }
+    Cow::Owned(shown)
+}
+
 /// Characters that move, hide or reorder what a reader sees (Unicode categories Cc and the Cf that do so).
 fn is_hidden(c: char) -> bool {
     c.is_control()

@@ -4,6 +4,7 @@ use super::journal::{Disk, Head, Held, Holder, Journal, JournalError};
 use super::kept::Kept;
 use super::place::JobPlace;
 use super::replay::{ReplayFault, replay};
+use crate::safety::Words;
 use crate::tree::Walkable;
 use crate::walk::{Declined, Event, Impossible, Input, Moment, Walk};
 
@@ -27,7 +28,18 @@ pub enum RecordFault {
 pub struct Recorded {
     walk: Walk,
     journal: Journal<'static, Kept>,
+    /// Going on with it: the bytes that were cut then.
+    cut: Option<Option<u64>>,
 }
+
+const GONE_ON: Words = Words {
+    en: "Gone on with. Nothing at the machine is taken for granted; the gates are asked again.",
+    es: "Se sigue. Nada en la máquina se da por hecho; los controles se preguntan otra vez.",
+};
+const CUT: Words = Words {
+    en: "bytes at the end, a line that was never finished, were cut; all that had been recorded is there.",
+    es: "bytes al final, una línea sin terminar, se cortaron; todo lo registrado está.",
+};
 
 impl std::fmt::Debug for Recorded {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
@@ -51,7 +63,7 @@ impl Recorded {
         walk.apply(first, at)?;
         let opening = Kept::opening(&course.tree().files, first.clone());
         let journal = Held::new_job(&DISK, place, holder)?.begin(at, &opening)?;
-        Ok(Self { walk, journal })
+        Ok(Self { walk, journal, cut: None })
     }
 
     /// A job gone on with: the walk as its events leave it, and then resumed, conditions lapsed.
@@ -63,16 +75,28 @@ impl Recorded {
         let held = Held::open_job(&DISK, place, holder)?;
         let found = held.recover::<Kept>()?;
         let mut walk = replay(&found.records)?.walk_on()?;
-        let resumed = Event::Resumed { cut: found.torn.map(|torn| torn.bytes) };
+        let cut = found.torn.map(|torn| torn.bytes);
+        let resumed = Event::Resumed { cut };
         walk.apply(&resumed, at).map_err(ReplayFault::Impossible)?;
         let journal = held.go_on(&found, at, &Kept::from(resumed))?;
-        Ok(Self { walk, journal })
+        Ok(Self { walk, journal, cut: Some(cut) })
     }
 
     /// The walk as far as it has come.
     #[must_use]
     pub const fn walk(&self) -> &Walk {
         &self.walk
+    }
+
+    /// What is said when a job is gone on with; nothing of a new one.
+    #[must_use]
+    pub fn gone_on(&self) -> Option<String> {
+        let lang = self.walk.lang();
+        let said = GONE_ON.in_lang(&lang);
+        Some(match self.cut? {
+            Some(bytes) => format!("{said} {bytes} {}", CUT.in_lang(&lang)),
+            None => said.to_owned(),
+        })
     }
 
     /// Where the job lies.

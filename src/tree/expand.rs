@@ -8,7 +8,7 @@ use std::collections::{BTreeSet, HashMap, HashSet};
 use crate::diag::{Entries, FileId, Form, Node, Place, Problems, Span, nearest};
 
 use super::forms;
-use super::load::{MOST_STEPS, form_of, route, wrong_kind};
+use super::load::{form_of, route, wrong_kind};
 use super::model::{StepIx, Target};
 
 /// Groups may run groups, this deep.
@@ -49,8 +49,6 @@ pub(super) struct Drafts<'n, 'a> {
     ids: HashMap<String, StepIx>,
     /// Ids of steps that could not be taken in; that was told, and is not told again by what leads to them.
     dropped: HashSet<String>,
-    /// The tree has as many steps as it may.
-    full: bool,
 }
 
 impl<'n, 'a> Drafts<'n, 'a> {
@@ -62,13 +60,8 @@ impl<'n, 'a> Drafts<'n, 'a> {
         problems: &mut Problems,
     ) -> Option<Self> {
         let top = Scope { prefix: String::new(), parent: 0, run: None, params: Vec::new() };
-        let mut drafts = Self {
-            list: Vec::new(),
-            scopes: vec![top],
-            ids: HashMap::new(),
-            dropped: HashSet::new(),
-            full: false,
-        };
+        let mut drafts =
+            Self { list: Vec::new(), scopes: vec![top], ids: HashMap::new(), dropped: HashSet::new() };
         let mut chain = Vec::new();
         drafts.steps_of(steps, (file, &["steps"]), 0, groups, &mut chain, problems);
         (!drafts.list.is_empty()).then_some(drafts)
@@ -107,9 +100,6 @@ impl<'n, 'a> Drafts<'n, 'a> {
             return;
         };
         for entry in entries {
-            if self.full {
-                return;
-            }
             let key_place = Place::Bytes(file, entry.key_span);
             let id = format!("{}{}", self.scopes[scope].prefix, entry.key);
             let form = if good_id(&entry.key, key_place, problems) {
@@ -129,24 +119,13 @@ impl<'n, 'a> Drafts<'n, 'a> {
                 "run" => self.run(&id, step, scope, groups, chain, problems),
                 _ => {
                     let draft = Draft { id, kind, entries: step, scope, place, gate: None };
-                    self.add(draft, problems);
+                    self.add(draft);
                 }
             }
         }
     }
 
-    fn add(&mut self, draft: Draft<'n, 'a>, problems: &mut Problems) {
-        if self.list.len() >= MOST_STEPS {
-            if !self.full {
-                problems.refuse("too-large", draft.place.clone()).says(
-                    format!("the tree has more than {MOST_STEPS} steps, groups written out"),
-                    "No mechanic walks a tree of this size; checking it would hold the laptop up.",
-                    "several smaller trees",
-                );
-            }
-            self.full = true;
-            return;
-        }
+    fn add(&mut self, draft: Draft<'n, 'a>) {
         let ix = StepIx(u32::try_from(self.list.len()).unwrap_or(u32::MAX));
         self.ids.insert(draft.id.clone(), ix);
         self.list.push(draft);
@@ -187,7 +166,7 @@ impl<'n, 'a> Drafts<'n, 'a> {
                 place: place.key("gates").item(*at),
                 gate: Some((nth, kept.len())),
             };
-            self.add(draft, problems);
+            self.add(draft);
         }
         if kept.is_empty() {
             self.dropped.insert(id.to_owned());

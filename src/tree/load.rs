@@ -15,6 +15,7 @@ use crate::safety::OwnSafety;
 use super::expand::{Drafts, Group};
 use super::forms;
 use super::model::{Setup, Shows, StepIx, Tree};
+use super::size::steps_in;
 use super::steps::build;
 
 /// Most steps of a tree, groups written out.
@@ -105,6 +106,14 @@ fn load_into(
     }
     collect_groups(&head, &mut groups, problems);
     let steps = head.get("steps")?;
+    if steps_in(steps, &groups) > MOST_STEPS {
+        problems.refuse("too-large", head.key_place("steps")).says(
+            format!("the tree has more than {MOST_STEPS} steps, groups written out"),
+            "No mechanic walks a tree of this size; checking it would hold the laptop up.",
+            "several smaller trees",
+        );
+        return None;
+    }
     let drafts = Drafts::expand(steps, file, &groups, problems)?;
     let built = build(&drafts, problems);
     let start = named_step(&head, "start", &drafts, problems);

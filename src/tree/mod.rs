@@ -18,6 +18,7 @@ mod off_tree;
 mod proofs;
 mod safe;
 mod shipped;
+mod size;
 mod steps;
 
 pub use checks::{Document, check, documents};

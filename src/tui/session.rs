@@ -188,7 +188,9 @@ impl Session {
 
     /// Goes on with a job.
     pub(super) fn go_on(&mut self, place: &JobPlace) -> Result<(), String> {
-        self.take(Recorded::go_on(place, &self.holder()))
+        self.take(Recorded::go_on(place, &self.holder()))?;
+        self.said = self.recorded.as_ref().and_then(Recorded::gone_on);
+        Ok(())
     }
 
     fn take(&mut self, opened: Result<Recorded, RecordFault>) -> Result<(), String> {

@@ -1,5 +1,6 @@
 //! What is chosen once: one small YAML file.
 
+use std::io::Write as _;
 use std::path::Path;
 
 use serde::{Deserialize, Serialize};
@@ -22,9 +23,10 @@ pub fn palette_kept(file: &Path) -> Palette {
 
 /// Keeps the palette for next time.
 pub(super) fn keep(file: &Path, palette: Palette) -> std::io::Result<()> {
-    if let Some(folder) = file.parent() {
-        std::fs::create_dir_all(folder)?;
-    }
+    let folder = file.parent().unwrap_or(Path::new("."));
+    std::fs::create_dir_all(folder)?;
     let light = palette == Palette::Light;
-    std::fs::write(file, format!("light: {light}\n"))
+    let mut part = tempfile::NamedTempFile::new_in(folder)?;
+    writeln!(part, "light: {light}")?;
+    part.persist(file).map(drop).map_err(|failed| failed.error)
 }

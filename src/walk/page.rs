@@ -328,7 +328,16 @@ impl Walk {
         let step = self.course.tree().step(at.step);
         match at.why {
             WhyGate::Missing => {
-                page.needed_for = Some(format!("{} {}", Label::NeededFor.in_lang(lang), step.id));
+                // What the step itself says is not shown before it is safe; a gate's name may be.
+                let gate = match &step.kind {
+                    Kind::Gate(own) => vocabulary.gate(&own.gate),
+                    _ => None,
+                };
+                let before = match gate {
+                    Some(crate::safety::GateId::BuiltIn(gate)) => gate.title().in_lang(lang),
+                    _ => &step.id,
+                };
+                page.needed_for = Some(format!("{}: {before}", Label::NeededFor.in_lang(lang)));
             }
             WhyGate::NoWay => page.needed_for = Some(Label::NoWay.in_lang(lang).to_owned()),
             WhyGate::Own => page.line_of(Label::None, step.text.as_ref(), lang),
@@ -340,7 +349,7 @@ impl Walk {
     fn check_page(&self, ix: StepIx, live: usize, lang: &Lang) -> Page {
         let mut page = Page::of(PageKind::Gate, Label::BeforeDriving.in_lang(lang));
         page.needed_for =
-            Some(format!("{} {}", Label::NeededFor.in_lang(lang), self.course.tree().step(ix).id));
+            Some(format!("{}: {}", Label::NeededFor.in_lang(lang), self.course.tree().step(ix).id));
         page.cautions = crate::safety::cautions(self.course.deeds(ix))
             .iter()
             .map(|c| (c.signal.words().in_lang(lang).to_owned(), c.hazard.in_lang(lang).to_owned()))

@@ -4,6 +4,7 @@ mod bad_trees;
 mod command;
 mod documents;
 mod large;
+mod limits;
 mod schema;
 
 use std::fmt::Write as _;

@@ -4,6 +4,7 @@
 //! `support/failing_disk.rs`; a small real one is mounted where the system lets us.
 
 mod archive;
+mod clock;
 mod command;
 mod disk;
 mod failing;

@@ -12,7 +12,7 @@ mod newcomer;
 mod seat;
 mod practice;
 mod resumed;
-mod seen;
+pub(crate) mod seen;
 #[cfg(unix)]
 mod terminal;
 
@@ -90,6 +90,12 @@ impl Person {
         person
     }
 
+    /// Where the job of a tree in a file is asked about.
+    pub(crate) fn asked_of(file: &str, around: Surroundings, size: (u16, u16)) -> Self {
+        let course = course(file);
+        Self::with(around, size, |around, at| App::asking(around, course, at))
+    }
+
     /// At a tree in a file, by its path from the folder of these tests' trees.
     pub(crate) fn at_tree(file: &str, around: Surroundings, size: (u16, u16)) -> Self {
         let name: JobName = "0318".parse().expect("a name");
@@ -106,11 +112,6 @@ impl Person {
         Self::with(around, size, |around, at| {
             App::begun(around, &walkable, Some(&name), at).expect("the job begins")
         })
-    }
-
-    /// Where the job of the tree is asked about.
-    pub(crate) fn asked_of_lamp(around: Surroundings, size: (u16, u16)) -> Self {
-        Self::with(around, size, |around, at| App::asking(around, course("yard-lamp.yaml"), at))
     }
 
     /// At the start screen.

@@ -28,8 +28,12 @@ fn question_gate_list_help_and_reading() {
 }
 
 /// The screens of a tree on a machine, each once it has come to be.
-fn walk_of_screens(around: &Surroundings, size: (u16, u16), mut see: impl FnMut(&str, &mut Person)) {
-    let mut person = Person::asked_of_lamp(around.clone(), size);
+fn walk_of_screens(around: &Surroundings, size: (u16, u16), see: impl FnMut(&str, &mut Person)) {
+    screens_of(Person::asked_of("yard-lamp.yaml", around.clone(), size), see);
+}
+
+/// The same for somebody at the job screen of a tree that goes as the lamp's does.
+pub(crate) fn screens_of(mut person: Person, mut see: impl FnMut(&str, &mut Person)) {
     person.enters("0318");
     person.enters("4417");
     person.types("1210");

@@ -42,7 +42,7 @@ pub(super) fn run(
             }
         }
         Format::Html => write!(out, "{}", archive_html(&sums, suspects))?,
-        Format::Json => writeln!(out, "{}", as_json(&sums, suspects))?,
+        Format::Json => crate::cli::answer::json_line(&as_json(&sums, suspects), out)?,
     }
     Ok(Ending::Fine)
 }

@@ -14,7 +14,7 @@ use serde_json::json;
 use super::{ListFormat, ending};
 use crate::cli::job_place::JobsFolder;
 use crate::cli::{Failure, Outcome};
-use crate::diag::visible_line;
+use crate::diag::{visible, visible_line};
 use crate::job::{
     Archive, ArchiveJob, Begun, Condition, Disk, Facts, JournalError, Standing, Summary, Survey, rfc3339,
     survey_briefly,
@@ -136,7 +136,7 @@ pub(super) fn run(jobs: &JobsFolder, filter: &Filter, format: ListFormat, out: &
         ListFormat::Csv => as_csv(&rows, out)?,
         ListFormat::Json => {
             let jobs: Vec<_> = rows.iter().map(Row::json).collect();
-            writeln!(out, "{}", json!({"format": 1, "folder": folder, "jobs": jobs}))?;
+            crate::cli::answer::json_line(&json!({"format": 1, "folder": folder, "jobs": jobs}), out)?;
         }
     }
     Ok(ending(rows.iter().all(|row| row.journal() == "whole")))
@@ -228,7 +228,18 @@ fn cells(row: &Row) -> [String; 7] {
         row.minutes(),
         row.journal().to_owned(),
     ]
-    .map(|cell| visible_line(&cell).into_owned())
+    .map(|cell| cropped(&visible_line(&cell)))
+}
+
+/// Longest cell of the table.
+const WIDEST: usize = 40;
+
+/// A cell as it stands in the table; the other forms have it whole.
+fn cropped(cell: &str) -> String {
+    if cell.chars().count() <= WIDEST {
+        return cell.to_owned();
+    }
+    cell.chars().take(WIDEST - 1).chain(['…']).collect()
 }
 
 fn as_csv(rows: &[Row], out: &mut dyn Write) -> io::Result<()> {
@@ -252,7 +263,7 @@ fn as_csv(rows: &[Row], out: &mut dyn Write) -> io::Result<()> {
     ];
     write!(out, "{}\r\n", heads.join(","))?;
     for row in rows {
-        let fields: Vec<String> = csv_fields(row).iter().map(|field| quoted(field)).collect();
+        let fields: Vec<String> = csv_fields(row).iter().map(|field| quoted(&visible(field))).collect();
         write!(out, "{}\r\n", fields.join(","))?;
     }
     Ok(())

@@ -156,7 +156,7 @@ fn as_json(summary: &Summary, found: &Recovered<Kept>, out: &mut dyn Write) -> i
         "texts": texts,
         "events": found.records.iter().map(event_json).collect::<Vec<_>>(),
     });
-    writeln!(out, "{told}")
+    crate::cli::answer::json_line(&told, out)
 }
 
 fn event_json(record: &Record<Kept>) -> serde_json::Value {

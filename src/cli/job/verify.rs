@@ -125,7 +125,7 @@ impl Told {
             "why": self.fault.as_ref().map(ToString::to_string),
             "against": self.against.map(comparison_word),
         });
-        writeln!(out, "{told}")
+        crate::cli::answer::json_line(&told, out)
     }
 }
 

@@ -22,7 +22,7 @@ pub(super) fn run(path: &Path, format: Format, out: &mut dyn Write) -> Outcome {
     let problem = matrix.problem()?;
     let plan = plan(&problem, Effort::Plan).map_err(Failure::usage)?;
     match format {
-        Format::Json => writeln!(out, "{}", matrix.json(&plan))?,
+        Format::Json => crate::cli::answer::json_line(&matrix.json(&plan), out)?,
         Format::Text => matrix.write_text(&plan, out)?,
     }
     Ok(Ending::Fine)

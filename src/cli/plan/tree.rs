@@ -28,7 +28,7 @@ pub(super) fn run(tree: &str, args: &Args, out: &mut dyn Write) -> Outcome {
         .ok_or_else(|| Failure::looked("no fault that this tree could name shows its symptom"))?;
     let followed = followed(course);
     match args.format.unwrap_or(Format::Text) {
-        Format::Json => writeln!(out, "{}", plan_json(&plan, followed, course.tree()))?,
+        Format::Json => crate::cli::answer::json_line(&plan_json(&plan, followed, course.tree()), out)?,
         Format::Text => {
             write_figures(&plan, followed, out)?;
             if args.order {

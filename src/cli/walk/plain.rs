@@ -13,7 +13,7 @@ use super::begin::{begun, go_on, job_place, new_job};
 use super::suggests::Suggests;
 use super::{WalkArgs, walkable};
 use crate::cli::{Ending, Failure, Outcome};
-use crate::diag::{visible, visible_line};
+use crate::diag::visible_line;
 use crate::job::Recorded;
 use crate::safety::Confirm;
 use crate::tui::Clock;
@@ -64,6 +64,9 @@ impl<R: BufRead> Talk<'_, R> {
         let title = tree.title.in_lang(&self.recorded.walk().lang()).to_owned();
         let name = self.recorded.place().name();
         self.line(&format!("Job {name}. {title}."))?;
+        if let Some(said) = self.recorded.gone_on() {
+            self.line(&said)?;
+        }
         self.line("At any prompt: back, note, cannot, repeat, where, own, wait, take, hide, help. Ctrl-D leaves; the job is kept.")
     }
 
@@ -409,7 +412,7 @@ impl<R: BufRead> Talk<'_, R> {
     }
 
     fn line(&mut self, text: &str) -> Result<(), Failure> {
-        writeln!(self.out, "{}", visible(text))?;
+        writeln!(self.out, "{}", visible_line(text))?;
         Ok(self.out.flush()?)
     }
 

@@ -13,7 +13,7 @@ use super::{Answer, Failure, Make, refused, typed, without_place};
 
 const ISOLATED: &str = "CAUTION   Isolated, shown dead, the wire unplugged at both ends before any of this.";
 const CURRENT: &str = "CAUTION   Isolated, unplugged at both ends; a battery that stands apart, a lamp and a fuse of at most \
-                       2 A; eye protection at the battery.";
+                       2 A; battery gas: no spark near it, eye protection.";
 
 /// An answer, and the place on the wire where there is one.
 type Placed = Result<(Answer, Option<PlaceOnWire>), Failure>;
@@ -146,7 +146,7 @@ impl Along {
         let answer = Answer::new()
             .field("ohms", leg.ohms.value())
             .field("ohms_uncertainty", leg.standard.value())
-            .line(ISOLATED)
+            .caution(ISOLATED)
             .line(format!(
                 "{} of the loop's {}, ± {}",
                 leg.ohms,
@@ -243,7 +243,7 @@ impl Drop {
         let length = typed::above_zero("--length", &self.length)?;
         let (part, whole) = (volts("--to-fault", &self.to_fault)?, volts("--whole", &self.whole)?);
         let place = drop_ratio(part, whole, length).map_err(refused)?;
-        Ok((told(Answer::new().line(CURRENT), &place, Instead::MoreCurrent), Some(place)))
+        Ok((told(Answer::new().caution(CURRENT), &place, Instead::MoreCurrent), Some(place)))
     }
 }
 
@@ -280,7 +280,7 @@ impl BothEnds {
         let found = two_ended(ends.0, ends.1, wire).map_err(refused)?;
         let answer = Answer::new()
             .field("ohms", found.fault.value())
-            .line(ISOLATED)
+            .caution(ISOLATED)
             .line(format!("{} in the fault itself", found.fault));
         Ok((told(answer, &found.place, Instead::DropUnderCurrent), Some(found.place)))
     }

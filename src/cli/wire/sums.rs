@@ -10,8 +10,7 @@ use super::{Answer, Failure, Make, compact, refused, typed};
 
 const COPPER: &str = "IEC 60028: 1/58 ohm mm2/m at 20 °C, 0.00393 /K. Stranded 1.02 over solid (NFPA 70 ch. 9 table 8); \
                       classes by IEC 60228.";
-const HANDS: &str =
-    "CAUTION   Isolated and locked out before you cut; eye protection. The maker's instructions come first.";
+const HANDS: &str = "CAUTION   Isolated, locked out and shown dead before you cut; nothing raised or under pressure over your hands; eye protection.";
 const HEAT: &str = "WARNING   Heat only after the hot-work gate: fuel and oil wiped, hoses and battery shielded, \
                     battery gas aired, no open flame.";
 
@@ -39,7 +38,8 @@ impl Run {
     }
 
     fn words(&self) -> Result<String, Failure> {
-        Ok(format!("{} of {}, {}", self.length()?, self.copper()?.size, self.make.words()?))
+        let length = Metres((self.length()?.0 * 1e3).round() / 1e3);
+        Ok(format!("{length} of {}, {}", self.copper()?.size, self.make.words()?))
     }
 }
 
@@ -159,7 +159,7 @@ impl Splice {
             .field("circular_mils", joined.area.0)
             .field("square_mm", square_mm)
             .field("barrel", compact(&WireSize::Gauge(joined.barrel)))
-            .line(HANDS)
+            .caution(HANDS)
             .line(format!("{} barrel   {} side by side", joined.barrel, names.join(" + ")))
             .line(format!("{:.0} circular mils, {square_mm:.3} mm², stranded (N d², terminal makers' guides)", joined.area.0))
             .line("In line, end to end, each end of the barrel takes its own wire's size.")
@@ -226,7 +226,7 @@ impl Sleeve {
             .field("range", vec![mm(least), mm(most)])
             .field("unit", "mm")
             .field("lay_flat", mm(sleeve.lay_flat()))
-            .line(HEAT)
+            .caution(HEAT)
             .line(format!("{name}, {}:1, adhesive-lined   used from {} mm to {} mm", sleeve.ratio, mm(least), mm(most)))
             .line(format!("pressed flat it is {:.1} mm wide", mm(sleeve.lay_flat())))
             .line("Recovered below what it grips by 10 %, supplied above what it passes by 20 % (tubing makers' guides)."))
@@ -255,7 +255,7 @@ impl Fuse {
             .field("unit", "A")
             .field("in_bundle", fuse.in_bundle.value());
         let mut answer = answer
-            .line("CAUTION   Never a larger fuse than the maker fitted: find out why it blew.")
+            .caution("CAUTION   Never a larger fuse than the maker fitted: find out why it blew.")
             .line(format!("{}   carries {load} at 80 % of its rating (common practice)", fuse.rating))
             .line(format!(
                 "{size} is protected up to {} in a bundle, up to {} alone in open air (AC 43.13-1B table 11-3, 11-49)",

@@ -33,7 +33,7 @@ impl Lamp {
             .field("amps", lamp.most.value())
             .field("ohms", lamp.hot.value())
             .field("lit_up_to", lamp.lit_up_to.value())
-            .line(SOCKET)
+            .caution(SOCKET)
             .line(format!("A dead short takes {} through the lamp instead of blowing fuses.", lamp.most))
             .line(format!("It is lit by a short of up to {}.", lamp.lit_up_to))
             .line("It goes out when the short is moved away, or when the half that has it is unplugged."))
@@ -70,7 +70,7 @@ impl Joints {
         let found = loaded_drop(amps, &joints, allowed).map_err(refused)?;
         let mut answer = Answer::new()
             .field("joints", found.iter().map(joint_fields).collect::<Vec<Value>>())
-            .line(LOADED);
+            .caution(LOADED);
         for joint in &found {
             let verdict = match joint.too_much {
                 Some(true) => "too much",
@@ -115,7 +115,7 @@ impl Split {
         let openings = self.open.iter().map(|text| opening(text));
         let openings: Vec<Opening> = openings.collect::<Result<_, Failure>>()?;
         let splits = half_split(&shares, &openings).map_err(refused)?;
-        let mut answer = Answer::new().line(APART);
+        let mut answer = Answer::new().caution(APART);
         for split in &splits {
             let percent = split.before * 100.0;
             answer = answer

@@ -11,7 +11,7 @@
 
 use serde_json::{Map, Value, json};
 
-use crate::diag::visible;
+use crate::diag::visible_json;
 use crate::tree::Kind;
 use crate::walk::{Now, Outcome, Walker};
 
@@ -21,19 +21,7 @@ use super::{Reader, Report};
 /// The JSON as text; what could hide or reorder what a reader sees is written by its number.
 #[must_use]
 pub fn json_text(value: &Value) -> String {
-    use std::fmt::Write as _;
-    let plain = format!("{value:#}\n");
-    let mut out = String::with_capacity(plain.len());
-    for c in plain.chars() {
-        if visible(c.encode_utf8(&mut [0; 4])).starts_with(c) {
-            out.push(c);
-        } else {
-            for unit in c.encode_utf16(&mut [0; 2]) {
-                let _ = write!(out, "\\u{unit:04x}");
-            }
-        }
-    }
-    out
+    visible_json(&format!("{value:#}\n")).into_owned()
 }
 
 /// The whole report.

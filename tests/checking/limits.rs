@@ -1,0 +1,92 @@
+//! The limits that `trees/README.md` states: what is over one is refused with one problem, and before any work is done on
+//! it.
+//!
+//! How long that takes is the machine's affair; what is held here is that it takes a small part of what the same file
+//! takes within its limits, so that it holds on a loaded machine and in a debug build.
+
+use std::fmt::Write as _;
+use std::time::{Duration, Instant};
+
+use loomwalk::author;
+use loomwalk::tree::MOST_STEPS;
+
+use super::source;
+
+fn told(text: String) -> (Vec<&'static str>, Duration) {
+    let source = source(text);
+    let began = Instant::now();
+    let report = author::check(&source, &Vec::new());
+    (report.problems.iter().map(|p| p.rule).collect(), began.elapsed())
+}
+
+/// A tree that runs a group of so many steps so many times.
+fn groups(steps: usize, runs: usize) -> String {
+    let mut text = String::from(
+        "loomwalk: 1\ntree: row\ntitle: Groups\nstart: r0\ngroups:\n  many:\n    start: g0\n    steps:\n",
+    );
+    for at in 0..steps {
+        let next = if at + 1 == steps { "back".to_owned() } else { format!("g{}", at + 1) };
+        let _ = writeln!(text, "      g{at}: {{do: Wipe the plug., zone: outside, go: {next}}}");
+    }
+    text.push_str("steps:\n");
+    for at in 0..runs {
+        let next = if at + 1 == runs { "done".to_owned() } else { format!("r{}", at + 1) };
+        let _ = writeln!(text, "  r{at}: {{run: many, go: {next}}}");
+    }
+    text.push_str("  done: {close: not-reproduced}\n");
+    text
+}
+
+#[test]
+fn a_small_file_of_many_steps_is_refused_before_they_are_written_out() {
+    let runs = MOST_STEPS / 1_000 + 1;
+    let (rules, refused) = told(groups(1_000, runs));
+    assert_eq!(rules, ["too-large"]);
+    // A twentieth of the steps, and they are written out.
+    let (within, checked) = told(groups(1_000, runs / 20));
+    assert!(!within.contains(&"too-large"), "{within:?}");
+    assert!(refused < checked, "{refused:?} for the refusal, {checked:?} for a twentieth of the work");
+}
+
+#[test]
+fn groups_that_run_groups_are_counted_through() {
+    let mut text = String::from("loomwalk: 1\ntree: row\ntitle: Groups\nstart: r\ngroups:\n");
+    for at in 0..8 {
+        let _ = writeln!(text, "  x{at}:\n    start: s0\n    steps:");
+        for step in 0..10 {
+            let next = if step == 9 { "back".to_owned() } else { format!("s{}", step + 1) };
+            let what =
+                if at == 7 { "do: Wipe., zone: outside".to_owned() } else { format!("run: x{}", at + 1) };
+            let _ = writeln!(text, "      s{step}: {{{what}, go: {next}}}");
+        }
+    }
+    text.push_str("steps:\n  r: {run: x0, go: done}\n  done: {close: not-reproduced}\n");
+    assert_eq!(told(text).0, ["too-large"], "ten to the eighth");
+}
+
+#[test]
+fn a_group_in_itself_is_no_large_tree() {
+    let text = "loomwalk: 1\ntree: row\ntitle: Groups\nstart: r\ngroups:\n  x:\n    start: s\n    steps:\n      \
+                s: {run: x, go: back}\nsteps:\n  r: {run: x, go: done}\n  done: {close: not-reproduced}\n";
+    let (rules, _) = told(text.to_owned());
+    assert!(rules.contains(&"group-in-itself") && !rules.contains(&"too-large"), "{rules:?}");
+}
+
+/// Sixty-four deep is let pass, one more is told once, and what follows it is not read.
+#[test]
+fn depth_is_told_where_it_begins() {
+    // The file's own map is the first; a title may then hold sixty-three lists in one another.
+    let nested = |deep: usize, more: usize| {
+        let lists = format!("{}x{}", "[".repeat(deep), "]".repeat(deep));
+        let rest = "[".repeat(more);
+        format!(
+            "loomwalk: 1\ntree: deep\ntitle: {lists}\nstart: a\nsteps: {{a: {{close: not-reproduced}}}}\n{rest}"
+        )
+    };
+    assert!(!told(nested(63, 0)).0.contains(&"too-deep"));
+    assert_eq!(told(nested(64, 0)).0, ["too-deep"]);
+    let (_, short) = told(nested(200, 0));
+    let (rules, long) = told(format!("loomwalk: 1\ntitle: {}", "{a: ".repeat(1_000_000)));
+    assert_eq!(rules, ["too-deep"]);
+    assert!(long < short + Duration::from_secs(2), "{long:?} for a million, {short:?} for two hundred");
+}
