@@ -92,7 +92,7 @@ pub(super) fn run(args: &LearnArgs, out: &mut dyn Write) -> Outcome {
     let after = patch(&text, &machine, &learned)?;
     match args.format {
         Format::Json => {
-            crate::cli::answer::json_line(&learned_json(&machine.name, &learned, &jobs.left_out), out)?
+            crate::cli::answer::json_line(&learned_json(&machine.name, &learned, &jobs.left_out), out)?;
         }
         Format::Text => {
             for line in learned_lines(&machine.name, &learned, &jobs.left_out) {

@@ -28,8 +28,14 @@ pub enum RecordFault {
 pub struct Recorded {
     walk: Walk,
     journal: Journal<'static, Kept>,
-    /// Going on with it: the bytes that were cut then.
-    cut: Option<Option<u64>>,
+    gone_on: Option<GoneOn>,
+}
+
+/// A job was taken up again.
+#[derive(Clone, Copy)]
+struct GoneOn {
+    /// The bytes at its end that were no whole line, and were cut.
+    cut: Option<u64>,
 }
 
 const GONE_ON: Words = Words {
@@ -63,7 +69,7 @@ impl Recorded {
         walk.apply(first, at)?;
         let opening = Kept::opening(&course.tree().files, first.clone());
         let journal = Held::new_job(&DISK, place, holder)?.begin(at, &opening)?;
-        Ok(Self { walk, journal, cut: None })
+        Ok(Self { walk, journal, gone_on: None })
     }
 
     /// A job gone on with: the walk as its events leave it, and then resumed, conditions lapsed.
@@ -79,7 +85,7 @@ impl Recorded {
         let resumed = Event::Resumed { cut };
         walk.apply(&resumed, at).map_err(ReplayFault::Impossible)?;
         let journal = held.go_on(&found, at, &Kept::from(resumed))?;
-        Ok(Self { walk, journal, cut: Some(cut) })
+        Ok(Self { walk, journal, gone_on: Some(GoneOn { cut }) })
     }
 
     /// The walk as far as it has come.
@@ -93,7 +99,7 @@ impl Recorded {
     pub fn gone_on(&self) -> Option<String> {
         let lang = self.walk.lang();
         let said = GONE_ON.in_lang(&lang);
-        Some(match self.cut? {
+        Some(match self.gone_on?.cut {
             Some(bytes) => format!("{said} {bytes} {}", CUT.in_lang(&lang)),
             None => said.to_owned(),
         })

@@ -49,7 +49,7 @@ fn walks_on(
     now: &mut Moment,
     said: usize,
     set: impl Fn(usize) -> i64,
-) -> (usize, u64) {
+) -> (usize, u32) {
     let (mut lapses, mut minutes) = (0, 0);
     for nth in 0..said {
         if matches!(recorded.walk().now(), Now::Ended(_)) {
@@ -113,7 +113,7 @@ fn a_clock_that_jumps_changes_no_minutes_and_lapses_what_was_in_force() {
     let verified =
         program().args(["job", "verify", "0318", "--jobs"]).arg(folder.path()).output().expect("it runs");
     assert!(verified.status.success(), "{verified:?}");
-    let worked = (minutes + more) as f64;
+    let worked = f64::from(minutes + more);
     let review = json(folder.path(), &["review", "0318"]);
     assert!(
         (review["minutes"]["worked"].as_f64().expect("minutes") - worked).abs() < 0.2,
