@@ -76,6 +76,12 @@ fn each_mistake_is_told_in_its_place() {
     refused("closed: {bar: down}", "closed: {bar: dwon}", "dangling-name", "dwon");
     refused("ohms: 8.2 ohm", "ohms: 8.2 V", "wrong-quantity", "8.2 V");
     refused("ohms: 8.2 ohm, ", "", "missing-key", "Y1");
+    refused(
+        "    - point: B+\n",
+        "    - point: B+\n    - {source: G1, volts: 1 V, most: 10 A}\n",
+        "missing-key",
+        "most: 10 A",
+    );
     refused("size: 35 mm2", "size: 35", "wrong-quantity", "W1");
     refused("isolator: S0", "isolator: W1", "dangling-name", "isolator");
     refused("load: Y1}]", "load: Y2}]", "dangling-name", "Y2");

@@ -149,3 +149,37 @@ fn a_second_source_and_a_machine_of_24_volts() {
     let day = machine.day(Today::default());
     assert!(day.healthy().function(relay).works && day.healthy().function(relay).unheld == [false]);
 }
+
+/// Closed forms: a source on a battery alone is (e − v)/(r + r'); at its most it is a current source on r'.
+#[test]
+fn an_alternator_gives_no_more_than_its_most() {
+    let generator = |volts: f64| {
+        machine_of(&format!(
+            "loomwalk: 1\nmachine: yard\ntitle: yard\nsupply: {{volts: {volts} V, ohms: 5 mohm}}\n\
+             operator: {{gate: {{title: gate, states: [open, shut]}}}}\ncircuits:\n  charging:\n    - point: B-\n    \
+             - {{source: G1, volts: 14 V, ohms: 100 mohm, most: 10 A}}\n    - {{point: G1:B}}\n    - \
+             {{switch: S1, closed: {{gate: shut}}, ohms: 1 mohm}}\n    - point: B+\n"
+        ))
+    };
+    let volts = |battery: f64, gate: &str, fault: &[&str]| {
+        let machine = generator(battery);
+        let (day, setup) = (machine.day(Today::default()), machine.setup(&[("gate", gate)], None));
+        let knots: Vec<_> = fault.iter().filter_map(|name| machine.fault_named(name)).collect();
+        let knots: Vec<_> = knots.into_iter().map(|id| machine.knot(id, None)).collect();
+        let (case, rig) = (day.case(&knots), day.rig(&setup.expect("a setup")));
+        let settled = case.settle(&rig);
+        let black = machine.point("B-").expect("the minus post");
+        let red = |name| machine.point(name).expect("a point");
+        ["G1:B", "B+"].map(|name| settled.volts(Probes { red: red(name), black }).most.value())
+    };
+    let below = volts(13.5, "shut", &[]);
+    near(below[0], 14.0 - 0.1 * (14.0 - 13.5) / 0.106, 1e-6);
+    let most = volts(7.0, "shut", &[]);
+    near(most[0], 7.0 + 10.0 * 0.006, 1e-6);
+    near(most[1], 7.0 + 10.0 * 0.005, 1e-6);
+    // Just where it begins to give way, from both sides.
+    near(volts(12.939, "shut", &[])[0], 12.939 + 10.0 * 0.006, 1e-6);
+    near(volts(12.941, "shut", &[])[0], 14.0 - 0.1 * (14.0 - 12.941) / 0.106, 1e-6);
+    near(volts(7.0, "open", &[])[0], 14.0, 1e-5);
+    near(volts(7.0, "shut", &["G1 dead"])[0], 7.0, 1e-5);
+}

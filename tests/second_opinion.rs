@@ -4,11 +4,11 @@
 
 use crate::machine::{EXAMPLE, TERN, machine_of};
 use loomwalk::machine::{
-    ChainItem, ControllerId, Drive, ElementId, FaultKind, Function, InputId, Kind, Knot, Level, Logic,
-    Machine, OutputId, Parts, PointId, Probes, PullUp, Rests, Setup, Today,
+    ChainItem, ControllerId, Drive, Element, ElementId, FaultKind, Function, InputId, Kind, Knot, Level,
+    Logic, Machine, OutputId, Parts, PointId, Probes, PullUp, Rests, Setup, Today,
 };
 use loomwalk::safety::Power;
-use loomwalk::units::{Celsius, Metres, Ohms};
+use loomwalk::units::{Amps, Celsius, Metres, Ohms};
 use std::collections::BTreeMap;
 
 /// Each of so many is solved by the library too.
@@ -98,6 +98,8 @@ struct States {
     on: Vec<bool>,
     pulled: BTreeMap<usize, bool>,
     charged: bool,
+    /// Sources that give all they can.
+    full: BTreeMap<usize, bool>,
 }
 
 /// A machine with one fault in one setup.
@@ -225,12 +227,15 @@ impl Opinion<'_> {
             let mut own = Vec::new();
             for (pair, ohms) in chain.windows(2).zip(self.element(id, states)) {
                 own.push(links.len());
-                let volts = match &element.kind {
-                    Kind::Source { volts, plus: 0, .. } => volts.value(),
-                    Kind::Source { volts, .. } => -volts.value(),
-                    _ => 0.0,
+                let (volts, plus) = match &element.kind {
+                    Kind::Source { volts, plus, .. } => (volts.value(), *plus),
+                    _ => (0.0, 0),
                 };
-                links.push((pair[0], pair[1], ohms.unwrap_or(f64::INFINITY), volts));
+                let sign = if plus == 0 { 1.0 } else { -1.0 };
+                // What gives all it can is a source of so many volts behind so many ohms that nothing changes its amps.
+                let given = most(element).filter(|_| ohms.is_some() && states.full.get(&id) == Some(&true));
+                let (ohms, volts) = given.map_or((ohms, volts), |amps| (Some(1e9), amps * 1e9));
+                links.push((pair[0], pair[1], ohms.unwrap_or(f64::INFINITY), sign * volts));
             }
             of_element.push(own);
         }
@@ -342,7 +347,20 @@ impl Opinion<'_> {
             let work = across.min(amps * element.ohms.expect("a load").value());
             Some((at, !shorted && work >= least.value()))
         });
-        let mut next = States { fed, on: Vec::new(), pulled: pulled.collect(), charged: false };
+        let full = parts.elements.iter().enumerate().filter_map(|(at, element)| {
+            let (most, Kind::Source { volts: held, plus, .. }) = (most(element)?, &element.kind) else {
+                return None;
+            };
+            let full = if states.full.get(&at) == Some(&true) {
+                let (plus, minus) = (element.ends[usize::from(*plus)], element.ends[1 - usize::from(*plus)]);
+                volts(plus, minus) < held.value() - most * element.ohms.expect("it has some").value()
+            } else {
+                -solved.amps_of_source(parts, element_id(self.machine, at)) > most
+            };
+            Some((at, full))
+        });
+        let full = full.collect();
+        let mut next = States { fed, on: Vec::new(), pulled: pulled.collect(), charged: false, full };
         next.charged = parts.supply.charged_by.is_some_and(|g| -solved.amps_of_source(parts, g) > 0.1);
         let seen = Seen { opinion: self, states, next: &next, solved };
         let on = parts.outputs.iter().enumerate().map(|(at, output)| {
@@ -486,6 +504,12 @@ impl Seen<'_, '_> {
             other => self.opinion.fixed(other),
         }
     }
+}
+
+/// The most amps that a source gives.
+fn most(element: &Element) -> Option<f64> {
+    let Kind::Source { most, .. } = &element.kind else { return None };
+    most.map(Amps::value)
 }
 
 fn element_id(machine: &Machine, at: usize) -> ElementId {

@@ -1,20 +1,10 @@
-//! Star–mesh elimination: from branches to node voltages, without a subtraction among conductances.
+//! From branches to node voltages: a network with an order of elimination, its values and what solves them.
 //!
-//! Node k with branches to its neighbours i leaves a branch between each pair of them; going back,
-//! its volts follow from theirs:
-//!
-//! ```text
-//! d = Σ g_i     g_ij = g_i·g_j/d     q_ij = (g_i·q_j − g_j·q_i)/d     v_k = Σ(g_i·v_i + q_i)/d
-//! ```
-//!
-//! (Rosen 1924; the subtraction-free form of Gaussian elimination, Grassmann, Taksar & Heyman 1985).
-//! Solving again after a change eliminates anew only what the change reaches: each slot is summed from its
-//! branches and pairs in one order, so that the result is the same to the last bit as from the beginning.
-//! What is absent has g = 0. A node that finds d = 0 is the last of a part without a path to the
-//! reference: that part floats, and its volts are told from that node.
+//! A circuit is a network with its order; its values change, and a solution is solved again from them.
 
+use super::elimination::{Pattern, Solved, Work};
 use super::network::{Branch, Ideal, Network, NetworkError, Place, conductance};
-use super::order::{NONE, Order, Step, gathered};
+use super::order::NONE;
 use crate::units::{Amps, Ohms, Volts};
 use std::sync::Arc;
 
@@ -24,43 +14,12 @@ pub struct Circuit {
     pattern: Arc<Pattern>,
 }
 
-/// What does not change with the values.
-#[derive(Debug)]
-pub(super) struct Pattern {
-    pub(super) order: Order,
-    /// Per place: its node, those that are one counted once.
-    pub(super) node: Vec<u32>,
-    pub(super) nodes: usize,
-    /// Places with the link that gives their offset, roots before what hangs on them.
-    links: Vec<Link>,
-    /// Per branch: the slot that it adds to, if it joins two nodes, and 1 if its drive points as the
-    /// slot's does, else −1.
-    slots: Vec<(u32, f64)>,
-    /// The branches of a slot: those of slot `s` stand from `fed[s]` to `fed[s + 1]` in `feeders`.
-    fed: Vec<u32>,
-    feeders: Vec<u32>,
-    ends: Vec<(Place, Place)>,
-    reference: Place,
-    /// True if ideal sources hold places apart.
-    offsets: bool,
-}
-
-#[derive(Debug, Clone, Copy)]
-struct Link {
-    place: u32,
-    up: u32,
-    source: u32,
-    sign: f64,
-}
-
-const NO_SOURCE: u32 = u32::MAX;
-
 /// What the branches and sources of a circuit are worth now.
 #[derive(Debug, Default, PartialEq)]
 pub struct Values {
-    siemens: Vec<f64>,
-    drive: Vec<f64>,
-    ideals: Vec<f64>,
+    pub(super) siemens: Vec<f64>,
+    pub(super) drive: Vec<f64>,
+    pub(super) ideals: Vec<f64>,
 }
 
 impl Clone for Values {
@@ -83,58 +42,6 @@ pub struct Solution {
     /// Per place: its volts above its node's; empty without ideal sources.
     offset: Vec<f64>,
     pub(super) work: Work,
-}
-
-#[derive(Debug, Clone, Default)]
-pub(super) struct Work {
-    /// Per branch: conductance and drive, as last solved.
-    siemens: Vec<f64>,
-    drive: Vec<f64>,
-    /// Per step: it is to be eliminated anew.
-    stale: Vec<bool>,
-    /// Per slot of an eliminated node: its share of the node's d.
-    share: Vec<f64>,
-    /// Per pair: the conductance and drive left behind.
-    mesh_g: Vec<f64>,
-    mesh_q: Vec<f64>,
-    /// Per node: 1/d, zero where the node is the last of its part, and its drive over d.
-    pub(super) inverse: Vec<f64>,
-    own_volts: Vec<f64>,
-    node_volts: Vec<f64>,
-    node_part: Vec<u32>,
-    /// Conductances and drives of the node at hand.
-    star_g: Vec<f64>,
-    star_q: Vec<f64>,
-}
-
-impl Work {
-    /// The share of d that a spoke of an eliminated node has.
-    pub(super) fn share(&self, slot: usize) -> f64 {
-        self.share[slot]
-    }
-
-    /// Makes room for a pattern; everything is to be eliminated anew.
-    fn reset(&mut self, pattern: &Pattern) {
-        let order = &pattern.order;
-        let sized = |list: &mut Vec<f64>, size: usize| {
-            list.clear();
-            list.resize(size, 0.0);
-        };
-        sized(&mut self.siemens, pattern.ends.len());
-        sized(&mut self.drive, pattern.ends.len());
-        sized(&mut self.share, order.far.len());
-        sized(&mut self.mesh_g, order.pairs.len());
-        sized(&mut self.mesh_q, order.pairs.len());
-        for list in [&mut self.inverse, &mut self.own_volts, &mut self.node_volts] {
-            sized(list, pattern.nodes);
-        }
-        sized(&mut self.star_g, order.widest);
-        sized(&mut self.star_q, order.widest);
-        self.node_part.clear();
-        self.node_part.resize(pattern.nodes, pattern.home());
-        self.stale.clear();
-        self.stale.resize(order.steps.len(), true);
-    }
 }
 
 impl Values {
@@ -186,6 +93,10 @@ impl Values {
         self.siemens[branch.at()]
     }
 
+    pub(super) fn drive(&self, branch: Branch) -> f64 {
+        self.drive[branch.at()]
+    }
+
     /// True if the branch conducts.
     #[must_use]
     pub fn conducts(&self, branch: Branch) -> bool {
@@ -203,16 +114,7 @@ impl Circuit {
     /// Chooses the order of elimination of a network; volts are told against `reference`.
     #[must_use]
     pub fn new(network: &Network, reference: Place) -> Self {
-        let (node, nodes) = numbered(network);
-        let ends: Vec<(Place, Place)> = network.stretches.iter().map(|s| (s.a, s.b)).collect();
-        let edge = |(a, b): &(Place, Place)| (node[a.at()], node[b.at()]);
-        let order = Order::new(nodes, ends.iter().map(edge), node[reference.at()]);
-        let slot = |(a, b)| order.slot_between(a, b).unwrap_or((NONE, 1.0));
-        let slots: Vec<(u32, f64)> = ends.iter().map(edge).map(slot).collect();
-        let (fed, feeders) = gathered(order.far.len(), slots.iter().map(|(slot, _)| *slot));
-        let (links, offsets) = (links(network), !network.ideals.is_empty());
-        let pattern = Pattern { order, node, nodes, links, slots, fed, feeders, ends, reference, offsets };
-        Self { pattern: Arc::new(pattern) }
+        Self { pattern: Arc::new(Pattern::new(network, reference)) }
     }
 
     /// The values as the network was written.
@@ -239,13 +141,12 @@ impl Circuit {
         let known = solution.pattern.as_ref().is_some_and(|known| Arc::ptr_eq(known, &self.pattern));
         if !known {
             solution.pattern = Some(Arc::clone(&self.pattern));
+            solution.offset.clear();
             solution.work.reset(&self.pattern);
         }
-        let pattern = &*self.pattern;
-        pattern.set_offsets(values, &mut solution.offset);
-        pattern.note_changes(values, &solution.offset, &mut solution.work);
-        pattern.eliminate(&mut solution.work);
-        pattern.substitute(&mut solution.work);
+        self.pattern.note_changes(values, &mut solution.offset, &mut solution.work);
+        self.pattern.eliminate(&mut solution.work);
+        self.pattern.substitute(&mut solution.work);
     }
 
     pub(super) fn pattern(&self) -> &Pattern {
@@ -274,123 +175,7 @@ impl Circuit {
 
     /// True if an ideal source holds the place against another of its node.
     pub(super) fn is_held(&self, place: Place) -> bool {
-        let links = &self.pattern.links;
-        links.iter().any(|link| link.source != NO_SOURCE && self.one_node(Place(link.place), place))
-    }
-}
-
-impl Pattern {
-    fn home(&self) -> u32 {
-        self.node[self.reference.at()]
-    }
-
-    fn set_offsets(&self, values: &Values, offset: &mut Vec<f64>) {
-        offset.clear();
-        if !self.offsets {
-            return;
-        }
-        offset.resize(self.node.len(), 0.0);
-        for link in &self.links {
-            let step =
-                if link.source == NO_SOURCE { 0.0 } else { link.sign * values.ideals[link.source as usize] };
-            offset[link.place as usize] = offset[link.up as usize] + step;
-        }
-    }
-
-    /// Takes over the values; marks every step that a changed branch has a say in.
-    fn note_changes(&self, values: &Values, offset: &[f64], work: &mut Work) {
-        for branch in 0..self.ends.len() {
-            let (siemens, mut drive) = (values.siemens[branch], values.drive[branch]);
-            if self.offsets {
-                let (a, b) = self.ends[branch];
-                drive -= siemens * (offset[a.at()] - offset[b.at()]);
-            }
-            let same = work.siemens[branch].to_bits() == siemens.to_bits()
-                && work.drive[branch].to_bits() == drive.to_bits();
-            if same {
-                continue;
-            }
-            work.siemens[branch] = siemens;
-            work.drive[branch] = drive;
-            let slot = self.slots[branch].0;
-            let mut at = if slot == NONE { NONE } else { self.order.owner[slot as usize] };
-            while at != NONE && !work.stale[at as usize] {
-                work.stale[at as usize] = true;
-                at = self.order.steps[at as usize].next;
-            }
-        }
-    }
-
-    /// Forward, for what is stale: afterwards each spoke has its share of d, each pair what is left
-    /// behind for it, and each node its drive over d.
-    fn eliminate(&self, work: &mut Work) {
-        for (at, step) in self.order.steps.iter().enumerate() {
-            if !work.stale[at] {
-                continue;
-            }
-            work.stale[at] = false;
-            let (mut d, mut drive) = (0.0, 0.0);
-            let (from, to) = (step.spokes.0 as usize, step.spokes.1 as usize);
-            for slot in from..to {
-                let (g, q) = self.gathered(slot, work);
-                work.star_g[slot - from] = g;
-                work.star_q[slot - from] = q;
-                d += g;
-                drive += q;
-            }
-            let share = if d > 0.0 { 1.0 / d } else { 0.0 };
-            work.inverse[step.node as usize] = share;
-            work.own_volts[step.node as usize] = drive * share;
-            self.spread(step, share, work);
-        }
-    }
-
-    /// The conductance of a slot and the drive into its first node: its branches', and what earlier
-    /// eliminations left.
-    fn gathered(&self, slot: usize, work: &Work) -> (f64, f64) {
-        let (mut g, mut q) = (0.0, 0.0);
-        for &branch in &self.feeders[self.fed[slot] as usize..self.fed[slot + 1] as usize] {
-            g += work.siemens[branch as usize];
-            q += self.slots[branch as usize].1 * work.drive[branch as usize];
-        }
-        for &pair in &self.order.from[self.order.came[slot] as usize..self.order.came[slot + 1] as usize] {
-            g += work.mesh_g[pair as usize];
-            q += work.mesh_q[pair as usize];
-        }
-        (g, q)
-    }
-
-    /// The mesh that a star leaves behind, and each spoke's share.
-    fn spread(&self, step: &Step, share: f64, work: &mut Work) {
-        let (from, to) = (step.spokes.0 as usize, step.spokes.1 as usize);
-        let mut pair = step.pairs as usize;
-        for i in 0..to - from {
-            let (g_share, q_share) = (work.star_g[i] * share, work.star_q[i] * share);
-            for j in i + 1..to - from {
-                work.mesh_g[pair] = g_share * work.star_g[j];
-                let drive = g_share * work.star_q[j] - q_share * work.star_g[j];
-                work.mesh_q[pair] = self.order.pairs[pair].sign * drive;
-                pair += 1;
-            }
-            work.share[from + i] = g_share;
-        }
-    }
-
-    /// Back: the volts and the part of each node from those of its spokes.
-    fn substitute(&self, work: &mut Work) {
-        for step in self.order.steps.iter().rev() {
-            let node = step.node as usize;
-            let (mut volts, mut part) = (work.own_volts[node], step.node);
-            for slot in step.spokes.0 as usize..step.spokes.1 as usize {
-                let (share, far) = (work.share[slot], self.order.far[slot] as usize);
-                volts += share * work.node_volts[far];
-                if share > 0.0 {
-                    part = work.node_part[far];
-                }
-            }
-            work.node_volts[node] = volts;
-            work.node_part[node] = part;
-        }
+        self.pattern.held_places().any(|held| self.one_node(held, place))
     }
 }
 
@@ -416,18 +201,18 @@ impl Solution {
 
     /// The last node of the part that a place is in: what conducts joins those with the same.
     pub(super) fn part(&self, place: Place) -> u32 {
-        self.pattern.as_ref().map_or(NONE, |pattern| self.work.node_part[pattern.node[place.at()] as usize])
+        self.pattern.as_ref().map_or(NONE, |pattern| self.work.solved[pattern.node[place.at()] as usize].part)
     }
 
     /// Volts against the reference in its part, elsewhere against the part's last node.
     fn raw_volts(&self, place: Place) -> f64 {
         let Some(pattern) = self.pattern.as_deref() else { return 0.0 };
         let node = pattern.node[place.at()] as usize;
-        let volts = self.work.node_volts[node];
+        let Solved { volts, part, .. } = self.work.solved[node];
         if self.offset.is_empty() {
             return volts;
         }
-        let home = self.work.node_part[node] == pattern.home();
+        let home = part == pattern.home();
         volts + self.offset[place.at()] - if home { self.offset[pattern.reference.at()] } else { 0.0 }
     }
 }
@@ -443,44 +228,4 @@ impl PartialEq for Solution {
         };
         places == theirs && (0u32..).take(places).map(Place).all(same)
     }
-}
-
-/// A number for every node, and how many there are.
-fn numbered(network: &Network) -> (Vec<u32>, usize) {
-    let roots: Vec<Place> = (0u32..).zip(&network.hangs).map(|(p, _)| network.root(Place(p)).0).collect();
-    let mut number = vec![u32::MAX; roots.len()];
-    let mut count = 0;
-    for root in &roots {
-        let own = &mut number[root.at()];
-        if *own == u32::MAX {
-            *own = count;
-            count += 1;
-        }
-    }
-    (roots.iter().map(|root| number[root.at()]).collect(), count as usize)
-}
-
-/// The links of the union–find, so ordered that a place comes after what it hangs on.
-fn links(network: &Network) -> Vec<Link> {
-    let mut depth: Vec<(usize, u32)> = (0u32..)
-        .zip(&network.hangs)
-        .filter(|(place, hang)| hang.up != *place)
-        .map(|(place, _)| (height(network, place), place))
-        .collect();
-    depth.sort_unstable();
-    let link = |place: u32| {
-        let hang = network.hangs[place as usize];
-        let (source, sign) = hang.source.unwrap_or((NO_SOURCE, 0.0));
-        Link { place, up: hang.up, source, sign }
-    };
-    depth.into_iter().map(|(_, place)| link(place)).collect()
-}
-
-fn height(network: &Network, mut place: u32) -> usize {
-    let mut steps = 0;
-    while network.hangs[place as usize].up != place {
-        place = network.hangs[place as usize].up;
-        steps += 1;
-    }
-    steps
 }

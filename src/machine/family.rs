@@ -53,7 +53,9 @@ impl Machine {
             name,
             title,
             revision,
-            moving: of(|kind| matches!(kind, Kind::RelayContact { .. } | Kind::Diode)),
+            moving: of(|kind| {
+                matches!(kind, Kind::RelayContact { .. } | Kind::Diode | Kind::Source { most: Some(_), .. })
+            }),
             loads: of(|kind| matches!(kind, Kind::Load { pulls_in: Some(_) })),
             fuses: of(|kind| matches!(kind, Kind::Fuse { .. })),
             parts,

@@ -8,6 +8,7 @@ mod case;
 mod circuit;
 mod day;
 mod dictionary;
+mod elimination;
 mod enumerate;
 mod family;
 mod fault;

@@ -115,6 +115,9 @@ pub enum Kind {
         plus: u8,
         /// When it is on; off it is open.
         when: Logic,
+        /// The most that it gives, as an alternator's rated output: from there on it holds these amps
+        /// and its volts give way.
+        most: Option<Amps>,
     },
 }
 

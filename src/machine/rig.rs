@@ -12,7 +12,7 @@ use super::network::{Branch, Place};
 use super::parts::Kind;
 use super::power::Power;
 use super::setup::{Lamp, Setup, Today};
-use crate::units::{Ohms, Volts};
+use crate::units::{Amps, Ohms, Volts};
 use std::sync::Arc;
 
 /// A bridging lead (our choice, no source).
@@ -152,6 +152,12 @@ impl<'m> Rig<'m> {
         if let Some(branch) = branch.or_else(behind) {
             put_source(branch, values, volts);
         }
+    }
+
+    /// What a source behind a resistance holds while it gives these amps.
+    pub(super) fn source_volts(&self, branch: Branch, amps: Amps) -> Volts {
+        let ohms = 1.0 / self.values.siemens(branch);
+        Volts((self.values.drive(branch) - amps.value()) * ohms)
     }
 
     fn put_extra(&mut self, extra: &[Branch]) {

@@ -1,6 +1,6 @@
 //! What a circuit's own states are, and what is seen in a solved network.
 //!
-//! Controllers fed and awake, outputs on, loads pulled in, diodes conducting: all off at first,
+//! Controllers fed and awake, outputs on, loads pulled in, diodes conducting, sources at their most: all off at first,
 //! updated together after each solve.
 
 use super::circuit::{Circuit, Solution, Values};
@@ -12,7 +12,7 @@ use super::network::Place;
 use super::parts::{DIODE, Kind, Rests};
 use super::power::{Power, serves};
 use super::rig::Rig;
-use crate::units::Volts;
+use crate::units::{Amps, Volts};
 
 /// Above this current a charger charges (our choice, no source).
 const CHARGES: f64 = 0.1;
@@ -41,7 +41,7 @@ pub(super) struct States {
     pub(super) fed: Vec<bool>,
     pub(super) awake: Vec<bool>,
     pub(super) on: Vec<bool>,
-    /// Per element: a load pulled in, a diode conducting.
+    /// Per element: a load pulled in, a diode conducting, a source that gives all it can.
     pub(super) active: Vec<bool>,
     /// The battery is being charged by the source that charges it.
     pub(super) charged: bool,
@@ -135,6 +135,9 @@ impl States {
                 values.put(branch, siemens, siemens * DIODE.0.value());
             }
             Kind::Diode => values.open(branch),
+            Kind::Source { most: Some(most), .. } if self.active[id.at()] && values.conducts(branch) => {
+                values.put(branch, 0.0, most.value());
+            }
             _ => {}
         }
     }
@@ -204,8 +207,10 @@ impl View<'_> {
             next.active[id.at()] = self.pulled_in(*id);
         }
         for id in self.rig.machine.moving() {
-            if matches!(parts.element(*id).kind, Kind::Diode) {
-                next.active[id.at()] = self.conducting(*id);
+            match parts.element(*id).kind {
+                Kind::Diode => next.active[id.at()] = self.conducting(*id),
+                Kind::Source { most: Some(most), .. } => next.active[id.at()] = self.at_most(*id, most),
+                _ => {}
             }
         }
         next.charged = parts.supply.charged_by.is_some_and(|source| self.charges(source));
@@ -218,6 +223,19 @@ impl View<'_> {
         // The branch runs from its plus, so that what it gives flows against it.
         let amps = self.circuit().amps(&self.frame.values, &self.frame.solution, *branch).value();
         -amps > CHARGES
+    }
+
+    /// A source that gives all it can goes on while its volts are below those it would hold at that current;
+    /// another begins where it would have to give more.
+    fn at_most(&self, id: ElementId, most: Amps) -> bool {
+        let branch = self.rig.harness.elements[id.at()][0];
+        if !self.frame.states.active[id.at()] {
+            return -self.circuit().amps(&self.frame.values, &self.frame.solution, branch).value()
+                > most.value();
+        }
+        let (plus, minus) = self.circuit().ends(branch);
+        let full = self.rig.source_volts(branch, most);
+        self.frame.solution.between(plus, minus).is_some_and(|volts| volts.value() < full.value())
     }
 
     /// A diode that conducts goes on while its current is forward; one that does not begins above its drop.

@@ -1,18 +1,116 @@
 //! How long a fault takes: changing, eliminating and solving one recorded harness of 39 places for a
-//! hundred faults, beside a dense solve of the same by a general linear-algebra library.
+//! hundred faults, beside a dense solve of the same by a general linear-algebra library, and beside the loop of a
+//! general circuit simulator (ngspice, where it is installed) over the same changes; and how long the fault check of the
+//! largest shipped tree takes.
 //!
 //! Run with `cargo bench --bench circuit`.
 
 use divan::{Bencher, black_box};
+use loomwalk::author::{check, check_faults, kind_of};
 use loomwalk::diag::FileId;
 use loomwalk::machine::{Branch, Circuit, Network, Place, Solution, Today, Values, load_machine};
+use loomwalk::reason::{Effort, plan_tree};
+use loomwalk::tree::{Course, FileKind, Shipped};
 use loomwalk::units::{Amps, Ohms, Volts};
 use nalgebra::{DMatrix, DVector};
 use serde_json::Value;
 use std::collections::HashMap;
+use std::fmt::Write as _;
+use std::io::Write as _;
+use std::process::Command;
+use std::time::{Duration, Instant};
+
+const RECORD: &str = include_str!("../vectors/circuit/harness-birch.json");
 
 fn main() {
     divan::main();
+    // With a filter only what it names.
+    if std::env::args().skip(1).all(|argument| argument.starts_with("--")) {
+        simulator();
+    }
+}
+
+/// The simulator's own loop, in one process: a fault is altered, solved and taken back, a hundred times. What loading
+/// the program takes is left out, by running it once with the loop and once without.
+fn simulator() {
+    let timed = |rounds: usize| {
+        let mut least = None;
+        for _ in 0..5 {
+            let path = std::env::temp_dir().join(format!("loomwalk-circuit-{}.cir", std::process::id()));
+            std::fs::write(&path, deck(rounds)).ok()?;
+            let begun = Instant::now();
+            let done = Command::new("ngspice").arg("-b").arg(&path).output().ok();
+            let took = begun.elapsed();
+            let _ = std::fs::remove_file(&path);
+            let done = done?;
+            assert!(
+                rounds == 0 || String::from_utf8_lossy(&done.stdout).contains("v(n1) ="),
+                "it solved nothing"
+            );
+            least = Some(least.map_or(took, |least: Duration| least.min(took)));
+        }
+        least
+    };
+    // Ten rounds of a hundred faults, so that the loop stands out from the start of the program.
+    match timed(0).zip(timed(10)) {
+        Some((idle, busy)) => {
+            let hundred = busy.saturating_sub(idle) / 10;
+            let _ = writeln!(std::io::stdout(), "ngspice, its loop over the same 100 faults: {hundred:.1?}");
+        }
+        None => {
+            let _ = writeln!(std::io::stdout(), "ngspice is not installed: no comparison with its loop");
+        }
+    }
+}
+
+/// The recorded harness as a netlist with a loop over its faults.
+fn deck(rounds: usize) -> String {
+    let record: Value = serde_json::from_str(RECORD).expect("the vectors are JSON");
+    let text = |value: &Value| value.as_str().expect("a name").to_owned();
+    let ground = text(&record["ground"]);
+    let nodes: Vec<String> = record["nodes"].as_array().expect("nodes").iter().map(text).collect();
+    let node = |name: &str| match nodes.iter().position(|own| own == name) {
+        Some(at) if name != ground => format!("n{}", at + 1),
+        _ => "0".to_owned(),
+    };
+    let (mut lines, mut names) = (vec!["* a harness".to_owned()], HashMap::new());
+    for (at, element) in record["elements"].as_array().expect("elements").iter().enumerate() {
+        let end = |key: &str| node(&text(&element[key]));
+        lines.push(match element["kind"].as_str().expect("a kind") {
+            "vsource" => format!("V{at} {} {} {}", end("p"), end("n"), element["volts"]),
+            "isource" => format!("I{at} {} {} {}", end("from"), end("to"), element["amps"]),
+            _ => {
+                names.insert(
+                    text(&element["id"]),
+                    (format!("R{at}"), element["ohms"].as_f64().expect("ohms")),
+                );
+                format!("R{at} {} {} {}", end("a"), end("b"), element["ohms"])
+            }
+        });
+    }
+    let mut faults = String::new();
+    for fault in record["faults"].as_array().expect("faults").iter().take(100) {
+        let (mut there, mut back) = (String::new(), String::new());
+        for change in fault["mods"].as_array().expect("mods") {
+            let ohms = change["ohms"].as_f64().expect("ohms").min(1e12);
+            let (name, usual) = if change["op"] == "set_ohms" {
+                names[change["element"].as_str().expect("a name")].clone()
+            } else {
+                let (a, b) = (text(&change["a"]), text(&change["b"]));
+                let count = lines.len();
+                let (name, _) = names.entry(format!("{a}~{b}")).or_insert_with(|| {
+                    lines.push(format!("R{count} {} {} 1e12", node(&a), node(&b)));
+                    (format!("R{count}"), 1e12)
+                });
+                (name.clone(), 1e12)
+            };
+            let _ = writeln!(there, "alter {name} = {ohms}");
+            let _ = writeln!(back, "alter {name} = {usual}");
+        }
+        let _ = write!(faults, "{there}op\n{back}");
+    }
+    let all = faults.repeat(rounds);
+    format!("{}\n.control\nop\nprint v(n1)\n{all}quit\n.endc\n.end\n", lines.join("\n"))
 }
 
 /// A resistance or current source as the dense solve needs it.
@@ -34,8 +132,7 @@ struct Harness {
 }
 
 fn load() -> Harness {
-    let text = include_str!("../vectors/circuit/harness-birch.json");
-    let record: Value = serde_json::from_str(text).expect("the vectors are JSON");
+    let record: Value = serde_json::from_str(RECORD).expect("the vectors are JSON");
     let mut network = Network::new();
     let ground = network.place();
     let mut places: HashMap<&str, (usize, Place)> =
@@ -158,4 +255,25 @@ fn dictionary_of_the_shipped_loader(bencher: Bencher) {
         let day = machine.day(Today::default());
         black_box(day.dictionary().entries().len())
     });
+}
+
+/// The fault check of the largest shipped tree, with a weak and a strong battery too; and the plan beside it.
+#[divan::bench(sample_count = 10)]
+fn fault_check_of_the_largest_shipped_tree(bencher: Bencher) {
+    let course = largest();
+    bencher.bench_local(|| black_box(check_faults(&course)).is_some());
+}
+
+#[divan::bench(sample_count = 5)]
+fn plan_of_the_largest_shipped_tree(bencher: Bencher) {
+    let course = largest();
+    bencher.bench_local(|| black_box(plan_tree(&course, Effort::Check)).is_some());
+}
+
+/// The shipped tree with the most steps, shared groups written out.
+fn largest() -> Course {
+    let all = Shipped::names().into_iter().filter_map(|name| Shipped::named(&name));
+    let trees = all.filter(|source| kind_of(&source.text) == FileKind::Tree);
+    let courses = trees.filter_map(|source| check(&source, &Shipped).course);
+    courses.max_by_key(|course| course.tree().steps.len()).expect("there are some")
 }

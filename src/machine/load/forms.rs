@@ -286,6 +286,11 @@ static SOURCE: Form = Form {
         Field::must("source", WORD, "Its name: an alternator, a second battery."),
         Field::must("volts", VOLTS, "What it holds."),
         Field::may("ohms", OHMS, "Its own resistance; without it the volts hold whatever the current."),
+        Field::may(
+            "most",
+            AMPS,
+            "The most it gives, as an alternator's rated output; beyond, its volts give way. Needs `ohms`.",
+        ),
         Field::may("plus", Shape::OneOf(&["1", "2"]), "Which end is plus; 2, if not said."),
         Field::may(
             "while",

@@ -144,9 +144,25 @@ impl Draft<'_> {
                 let ohms = self.quantity(item, "ohms");
                 let plus = item.one_of("plus", &[("1", 0), ("2", 1)], self.problems).unwrap_or(1);
                 let when = self.states_logic(item, "while").unwrap_or(Logic::ALWAYS);
-                made(Kind::Source { volts, plus, when }, ohms)
+                let most = self.most(item, ohms);
+                made(Kind::Source { volts, plus, when, most }, ohms)
             }
         }
+    }
+
+    /// The most that a source gives: its volts give way by its own resistance, so that it must have one.
+    fn most(&mut self, item: &Entries<'_, '_>, ohms: Option<Ohms>) -> Option<Amps> {
+        let most: Option<Amps> = self.quantity(item, "most");
+        if let (Some(node), None, None) = (item.get("most"), item.get("ohms"), ohms) {
+            let place = self.place(node);
+            self.problems.refuse("missing-key", place).says(
+                "`most` without `ohms`",
+                "An ideal source holds its volts whatever the current, so that nothing could give way.",
+                "its own resistance beside it, as `ohms: 60 mohm`",
+            );
+            return None;
+        }
+        most.filter(|amps| amps.value() > 0.0)
     }
 
     /// `K3` of the coil `K3` becomes `K3a`, the next `K3b`.
