@@ -136,7 +136,7 @@ impl<'n, 'a> Entries<'n, 'a> {
             if !meant.contains(&field.name) && !entries.iter().any(|e| e.key == field.name) {
                 problems.refuse("missing-key", Place::Bytes(file, first_line(node))).says(
                     format!("{} has no `{}`", form.name, field.name),
-                    field.about,
+                    format!("Without it this is not known: {}", lowered(field.about)),
                     format!("`{}: …`", field.name),
                 );
             }
@@ -280,5 +280,17 @@ fn first_line(node: &Node<'_>) -> Span {
     match &node.value {
         Value::Map(entries) => entries.first().map_or(node.span, |e| e.key_span),
         _ => node.span,
+    }
+}
+
+/// A sentence as the second half of another: its first letter is small, unless it begins with a name.
+fn lowered(sentence: &str) -> String {
+    let mut chars = sentence.chars();
+    let (first, second) = (chars.next(), sentence.chars().nth(1));
+    match first {
+        Some(first) if second.is_some_and(|c| c.is_lowercase() || c == ' ') => {
+            first.to_lowercase().chain(chars).collect()
+        }
+        _ => sentence.to_owned(),
     }
 }

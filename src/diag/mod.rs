@@ -11,6 +11,7 @@ mod place;
 mod problem;
 mod render;
 mod source;
+mod syntax;
 mod text;
 mod yaml;
 

@@ -6,12 +6,13 @@
 use std::borrow::Cow;
 use std::collections::HashSet;
 
-use granit_parser::{Event, Parser, Placement, ScalarStyle, Span as YamlSpan};
+use granit_parser::{ErrorKind, Event, Parser, Placement, ScalarStyle, Span as YamlSpan};
 
 use super::node::{Entry, Node, Style, Value};
 use super::place::{Place, Span};
 use super::problem::Problems;
 use super::source::FileId;
+use super::syntax::in_words;
 
 /// How large a file may be.
 #[derive(Debug, Clone, Copy)]
@@ -29,6 +30,12 @@ impl Default for Limits {
         Self { bytes: 64 << 20, depth: 64, nodes: 8_000_000 }
     }
 }
+
+/// What an alias is called, and what to write instead of one.
+const ALIAS: (&str, &str) = (
+    "an alias (`*…`)",
+    "the text in full, or a shared group of steps; a text that begins with `*` stands in quotes",
+);
 
 /// A map or list being filled.
 enum Open<'a> {
@@ -112,7 +119,7 @@ impl<'a> Builder<'a, '_> {
             }
             Event::SequenceEnd | Event::MappingEnd => self.end(span),
             Event::Alias(_) | Event::UnresolvedAlias(_) => {
-                self.refused_yaml(span, "an alias (`*…`)", "the text in full, or a shared group of steps");
+                self.refused_yaml(span, ALIAS.0, ALIAS.1);
                 self.place(Node { value: Value::Scalar(Cow::Borrowed(""), Style::Quoted), span });
             }
             Event::DocumentStart(..) if self.root.is_some() => {
@@ -248,11 +255,17 @@ impl<'a> Builder<'a, '_> {
     fn syntax(&mut self, error: &granit_parser::ScanError) {
         let byte = error.marker().byte_offset().unwrap_or(0);
         let at = u32::try_from(super::place::floor_char(self.text, byte)).unwrap_or(0);
-        let said = error.info();
-        self.problems.refuse("yaml-syntax", Place::Bytes(self.file, Span { start: at, end: at })).says(
-            format!("this is not YAML: {said}"),
+        let span = Span { start: at, end: at };
+        // A name that no anchor has: the parser stops at it, though any alias is refused.
+        if matches!(error.kind(), ErrorKind::UnknownAnchor) {
+            self.refused_yaml(span, ALIAS.0, ALIAS.1);
+            return;
+        }
+        let (wrong, write) = in_words(&error.info());
+        self.problems.refuse("yaml-syntax", Place::Bytes(self.file, span)).says(
+            wrong,
             "Nothing after this point can be read.",
-            "look at the indentation, at quotes left open, and for `: ` or ` #` inside a text without quotes",
+            write,
         );
     }
 

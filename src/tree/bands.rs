@@ -29,7 +29,7 @@ pub(super) fn read_bands(reader: &mut Reader<'_, '_, '_>, measure: Measure) -> V
         let Some(kind) = band_kind(&b, measure, reader) else { continue };
         let means = b.get("means").and_then(|n| Text::read(n, b.file, reader.problems));
         let go = reader.target_in(&b, "go");
-        bands.push(BandStep { kind, means: means.map(|t| reader.fill_text(&t)), go });
+        bands.push(BandStep { kind, means: means.map(|t| reader.fill_text(t)), go });
     }
     bands
 }

@@ -77,6 +77,11 @@ impl<'n, 'a> Drafts<'n, 'a> {
         self.ids
     }
 
+    /// Whether the running step gives parameters.
+    pub(super) fn has_parameters(&self, scope: usize) -> bool {
+        !self.scopes[scope].params.is_empty()
+    }
+
     /// The text with the group's parameters filled in.
     pub(super) fn fill(&self, scope: usize, text: &str) -> String {
         let mut filled = text.to_owned();

@@ -4,7 +4,7 @@ use std::collections::{BTreeSet, HashSet};
 use std::fmt::Write as _;
 
 use crate::diag::{Problem, Problems, Weight};
-use crate::safety::{Facet, SafetyRule, Vocabulary};
+use crate::safety::{Facet, FacetKind, NamedKind, SafetyRule, Vocabulary};
 
 use super::course::Course;
 use super::danger::{DangerPath, Hop, Lost};
@@ -133,7 +133,15 @@ fn told_path(course: &Course, path: &DangerPath) -> Vec<(String, String)> {
     for loss in &path.losses {
         let now = is_now(vocabulary, loss.missing.facet, loss.missing.can_be);
         let (at, what) = match loss.lost {
+            Lost::NeverInForce
+                if vocabulary.kind(loss.missing.facet) == FacetKind::Named(NamedKind::Shown) =>
+            {
+                (told.len() - 1, "no step on the way shows it".to_owned())
+            }
             Lost::NeverInForce => (told.len() - 1, format!("{now}: never put in force on the way")),
+            Lost::By(hop) if loss.missing.facet == Facet::TOUCHED => {
+                (hop, "from here the machine was worked on".to_owned())
+            }
             Lost::By(hop) => (hop, format!("from here {now}")),
             Lost::OnCannot(hop) => (hop, format!("if it cannot be done, {now}")),
         };

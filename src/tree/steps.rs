@@ -235,7 +235,7 @@ impl<'n, 'a> Reader<'_, 'n, 'a> {
             .collect();
         let heat = e.flag("heat", self.problems);
         let text =
-            e.get("text").and_then(|n| Text::read(n, e.file, self.problems)).map(|t| self.fill_text(&t));
+            e.get("text").and_then(|n| Text::read(n, e.file, self.problems)).map(|t| self.fill_text(t));
         Some(Repair { heat: heat.unwrap_or_else(|| jobs.iter().any(|(job, _)| job.heat())), jobs, text })
     }
 
@@ -257,7 +257,11 @@ impl<'n, 'a> Reader<'_, 'n, 'a> {
         let e = self.draft.entries;
         let Some(node) = e.get("answers") else { return Vec::new() };
         let Some(entries) = node.map() else {
-            wrong_kind(Place::Bytes(e.file, node.span), "the answers, each under its id", self.problems);
+            self.problems.refuse("wrong-kind", Place::Bytes(e.file, node.span)).says(
+                format!("`answers` holds each answer under a name of its own; this is {}", node.kind()),
+                "An answer without words and without a way on cannot be given.",
+                "under `answers:` a line for each: `yes: {text: It lifted, go: next-step}`",
+            );
             return Vec::new();
         };
         let mut answers = Vec::new();
@@ -281,13 +285,23 @@ impl<'n, 'a> Reader<'_, 'n, 'a> {
                     _ => "`means: works` or `means: fails`",
                 };
                 self.problems.refuse("answer-means", at).says(
-                    format!("the answer `{}` does not say what was seen", entry.key),
-                    "The question is about something the machine does; the answer has to say whether it did.",
+                    match &means {
+                        Some(said) => {
+                            let of = if of_code { "a code" } else { "a function" };
+                            format!(
+                                "the answer `{}` says `means: {}`, which {of} cannot be",
+                                entry.key,
+                                said.en()
+                            )
+                        }
+                        None => format!("the answer `{}` does not say what was seen", entry.key),
+                    },
+                    "The question is tied to the machine; without that word the answer rules no suspect out.",
                     wanted,
                 );
             }
             let go = self.target_in(&a, "go");
-            answers.push(Answer { id: entry.key.to_string(), text: self.fill_text(&text), seen, means, go });
+            answers.push(Answer { id: entry.key.to_string(), text: self.fill_text(text), seen, means, go });
         }
         if answers.is_empty() {
             self.problems.refuse("empty-list", Place::Bytes(e.file, node.span)).says(
@@ -310,7 +324,11 @@ impl<'n, 'a> Reader<'_, 'n, 'a> {
         let spn = whole(&code, "spn", self.problems)?;
         let fmi = whole(&code, "fmi", self.problems)?;
         if spn > 0x7_FFFF || fmi > 31 {
-            wrong_kind(code.place(), "an SPN up to 524287 and an FMI up to 31 (SAE J1939-73)", self.problems);
+            self.problems.refuse("wrong-kind", code.place()).says(
+                "there is no such code: an SPN goes up to 524287, an FMI up to 31 (SAE J1939-73)",
+                "No display could ever show it, and the answer would be no for ever.",
+                "the numbers as the display shows them, as `{code: {spn: 520301, fmi: 4}}`",
+            );
             return None;
         }
         Some(Observe::Code { spn, fmi: u8::try_from(fmi).unwrap_or(31) })
@@ -356,26 +374,22 @@ impl<'n, 'a> Reader<'_, 'n, 'a> {
         self.drafts.fill(self.draft.scope, text)
     }
 
-    pub(super) fn fill_text(&self, text: &Text) -> Text {
-        text.map(|t| self.fill(t))
+    pub(super) fn fill_text(&self, text: Text) -> Text {
+        if self.drafts.has_parameters(self.draft.scope) { text.map(|t| self.fill(t)) } else { text }
     }
 
     fn text(&mut self, key: &str) -> Option<Text> {
         let e = self.draft.entries;
         let text = Text::read(e.get(key)?, e.file, self.problems)?;
-        Some(self.fill_text(&text))
+        Some(self.fill_text(text))
     }
 
     fn texts(&mut self, key: &str) -> Vec<Text> {
         let e = self.draft.entries;
         let Some(node) = e.get(key) else { return Vec::new() };
-        node.one_or_many()
-            .iter()
-            .filter_map(|item| Text::read(item, e.file, self.problems))
-            .collect::<Vec<_>>()
-            .iter()
-            .map(|t| self.fill_text(t))
-            .collect()
+        let items = node.one_or_many().iter();
+        let read: Vec<Text> = items.filter_map(|item| Text::read(item, e.file, self.problems)).collect();
+        read.into_iter().map(|text| self.fill_text(text)).collect()
     }
 
     fn filled_word(&mut self, key: &str) -> Option<String> {

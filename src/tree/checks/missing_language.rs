@@ -5,12 +5,12 @@
 //! languages in which at least half of the texts for the mechanic are written: a single sentence that is spoken to
 //! somebody at the machine does not make a file one for mechanics of that language.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::{BTreeMap, BTreeSet, HashSet};
 
 use crate::diag::{FileId, Place, Problems, Text, Weight};
 
 use super::super::model::{Kind, Step, Tree};
-use super::subject::{Subject, answers_of};
+use super::subject::{Subject, Worded, texts_of};
 use super::Rule;
 
 pub(super) const RULE: Rule =
@@ -20,7 +20,23 @@ pub(super) const RULE: Rule =
 struct Said<'t> {
     text: &'t Text,
     heard: bool,
-    place: Place,
+    file: FileId,
+    at: At<'t>,
+}
+
+/// Where a text stands; a place is made of it where there is something to tell.
+enum At<'t> {
+    Title,
+    Step(&'t Step, Worded<'t>),
+}
+
+impl Said<'_> {
+    fn place(&self) -> Place {
+        match &self.at {
+            At::Title => Place::Route(self.file, Vec::new(), crate::diag::Side::Value).key("title"),
+            At::Step(step, worded) => worded.place(step),
+        }
+    }
 }
 
 /// The languages of one file: of all its texts, and of those for the mechanic.
@@ -36,7 +52,7 @@ fn run(subject: &Subject<'_>, problems: &mut Problems) {
     let said = all_said(subject.tree);
     let mut used: BTreeMap<FileId, Used<'_>> = BTreeMap::new();
     for one in &said {
-        let of_file = used.entry(one.place.file_id()).or_default();
+        let of_file = used.entry(one.file).or_default();
         of_file.anywhere.extend(one.text.languages());
         if !one.heard {
             of_file.for_mechanic += 1;
@@ -45,9 +61,9 @@ fn run(subject: &Subject<'_>, problems: &mut Problems) {
             }
         }
     }
-    let mut unread: BTreeMap<(FileId, &str), Vec<&Place>> = BTreeMap::new();
+    let mut unread: BTreeMap<(FileId, &str), Vec<&Said<'_>>> = BTreeMap::new();
     for one in &said {
-        let Some(of_file) = used.get(&one.place.file_id()) else { continue };
+        let Some(of_file) = used.get(&one.file) else { continue };
         let usual = |(_, many): &(&&str, &usize)| **many * 2 >= of_file.for_mechanic;
         let wanted: Vec<&str> = if one.heard {
             of_file.anywhere.iter().copied().collect()
@@ -58,12 +74,12 @@ fn run(subject: &Subject<'_>, problems: &mut Problems) {
             if one.heard {
                 tell_heard(one, lang, problems);
             } else {
-                unread.entry((one.place.file_id(), lang)).or_default().push(&one.place);
+                unread.entry((one.file, lang)).or_default().push(one);
             }
         }
     }
-    for ((_, lang), places) in unread {
-        tell_unread(lang, &places, problems);
+    for ((_, lang), texts) in unread {
+        tell_unread(lang, &texts, problems);
     }
 }
 
@@ -73,21 +89,21 @@ fn is_in(text: &Text, lang: &str) -> bool {
 }
 
 fn tell_heard(one: &Said<'_>, lang: &str, problems: &mut Problems) {
-    problems.error(RULE.name, one.place.clone()).says(
+    problems.error(RULE.name, one.place()).says(
         format!("this is said to an operator and is not there in `{lang}`, which the file uses"),
         "Whoever does not understand the question answers something, and the van is loaded for it.",
         format!("`{{en: …, {}: …}}`", if lang == "en" { "es" } else { lang }),
     );
 }
 
-fn tell_unread(lang: &str, places: &[&Place], problems: &mut Problems) {
-    let Some(first) = places.first() else { return };
-    let others = match places.len() - 1 {
+fn tell_unread(lang: &str, texts: &[&Said<'_>], problems: &mut Problems) {
+    let Some(first) = texts.first() else { return };
+    let others = match texts.len() - 1 {
         0 => String::new(),
         1 => " and in one more text".to_owned(),
         more => format!(" and in {more} more texts"),
     };
-    RULE.at((*first).clone(), problems).says(
+    RULE.at(first.place(), problems).says(
         format!("`{lang}` is missing here{others}, and the file uses it"),
         "The mechanic who reads that language gets half of the tree in another one.",
         format!("`{{en: …, {}: …}}` in each", if lang == "en" { "es" } else { lang }),
@@ -95,35 +111,20 @@ fn tell_unread(lang: &str, places: &[&Place], problems: &mut Problems) {
 }
 
 fn all_said(tree: &Tree) -> Vec<Said<'_>> {
-    let title = Place::Route(tree.file, Vec::new(), crate::diag::Side::Value).key("title");
-    let mut said = vec![Said { text: &tree.title, heard: true, place: title }];
+    let title = Some(&tree.title).filter(|title| !title.is_empty());
+    let title = title.map(|text| Said { text, heard: true, file: tree.file, at: At::Title });
+    let mut said: Vec<Said<'_>> = title.into_iter().collect();
+    // Copies of a group stand in one place; a step of the tree itself has a name of its own.
+    let mut seen = HashSet::new();
     for (_, step) in tree.iter() {
         let heard = matches!(&step.kind, Kind::Ask(ask) if ask.phone);
-        said.extend(texts(step).into_iter().map(|(text, place)| Said { text, heard, place }));
-    }
-    // Copies of a group stand in one place.
-    let mut seen = BTreeSet::new();
-    said.retain(|one| !one.text.is_empty() && seen.insert(one.place.clone()));
-    said
-}
-
-fn texts(step: &Step) -> Vec<(&Text, Place)> {
-    let (repair, mut keyed): (_, Vec<(&str, Option<&Text>)>) = match &step.kind {
-        Kind::Ask(ask) => (None, vec![("ask", Some(&ask.question))]),
-        Kind::Look(look) => (None, vec![("look", Some(&look.what))]),
-        Kind::Do(action) => (None, vec![("do", action.action.as_ref())]),
-        Kind::Find(find) => (find.repair.as_ref(), vec![("cause", find.cause.as_ref())]),
-        Kind::Refer(refer) => {
-            (None, vec![("refer", Some(&refer.why)), ("waits-for", refer.waits_for.as_ref())])
+        let is_copy = step.id.contains('/');
+        for worded in texts_of(step).filter(|worded| !worded.text.is_empty()) {
+            if !is_copy || seen.insert((&step.place, worded.keys())) {
+                let file = step.place.file_id();
+                said.push(Said { text: worded.text, heard, file, at: At::Step(step, worded) });
+            }
         }
-        Kind::Read(_) | Kind::Gate(_) | Kind::Close(_) => (None, Vec::new()),
-    };
-    keyed.push(("text", step.text.as_ref()));
-    keyed.push(("caution", step.caution.as_ref()));
-    let keyed = keyed.into_iter().filter_map(|(key, text)| Some((text?, step.place.key(key))));
-    let in_repair = repair.and_then(|r| r.text.as_ref()).map(|t| (t, step.place.key("repair").key("text")));
-    let answers = answers_of(step).iter().map(|answer| {
-        (&answer.text, step.place.key("answers").key(&answer.id).key("text"))
-    });
-    keyed.chain(in_repair).chain(answers).collect()
+    }
+    said
 }

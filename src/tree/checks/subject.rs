@@ -3,7 +3,7 @@
 use petgraph::Direction;
 use petgraph::graph::{DiGraph, NodeIndex};
 
-use crate::diag::Place;
+use crate::diag::{Place, Text};
 use crate::safety::Vocabulary;
 
 use super::super::model::{Answer, Kind, Step, StepIx, Target, Tree};
@@ -149,4 +149,50 @@ pub(super) fn answers_of(step: &Step) -> &[Answer] {
         Kind::Look(look) => &look.answers,
         _ => &[],
     }
+}
+
+/// A text of a step, with the keys that lead to it.
+pub(super) struct Worded<'t> {
+    pub(super) text: &'t Text,
+    keys: [&'t str; 3],
+}
+
+impl<'t> Worded<'t> {
+    /// Where it stands.
+    pub(super) fn place(&self, step: &Step) -> Place {
+        let [first, rest @ ..] = self.keys;
+        let further = rest.iter().filter(|key| !key.is_empty());
+        further.fold(step.place.key(first), |place, key| place.key(key))
+    }
+
+    /// What tells it from the other texts of its step.
+    pub(super) const fn keys(&self) -> [&'t str; 3] {
+        self.keys
+    }
+}
+
+/// Every text of a step. Places cost memory, and are made of one where there is something to tell.
+pub(super) fn texts_of(step: &Step) -> impl Iterator<Item = Worded<'_>> {
+    let (own, further) = match &step.kind {
+        Kind::Ask(ask) => (Some(("ask", &ask.question)), None),
+        Kind::Look(look) => (Some(("look", &look.what)), None),
+        Kind::Do(action) => (action.action.as_ref().map(|text| ("do", text)), None),
+        Kind::Find(find) => {
+            let repair = find.repair.as_ref().and_then(|repair| repair.text.as_ref());
+            (
+                find.cause.as_ref().map(|text| ("cause", text)),
+                repair.map(|text| (["repair", "text", ""], text)),
+            )
+        }
+        Kind::Refer(refer) => {
+            (Some(("refer", &refer.why)), refer.waits_for.as_ref().map(|text| (["waits-for", "", ""], text)))
+        }
+        Kind::Read(_) | Kind::Gate(_) | Kind::Close(_) => (None, None),
+    };
+    let said = [("text", step.text.as_ref()), ("caution", step.caution.as_ref())];
+    let said = said.into_iter().filter_map(|(key, text)| Some((key, text?)));
+    let plain = own.into_iter().chain(said).map(|(key, text)| ([key, "", ""], text));
+    let answers =
+        answers_of(step).iter().map(|answer| (["answers", answer.id.as_str(), "text"], &answer.text));
+    plain.chain(further).chain(answers).map(|(keys, text)| Worded { text, keys })
 }

@@ -3,7 +3,7 @@
 use crate::diag::{Place, Problems, Text, Weight};
 
 use super::super::model::{Kind, Leads, Step};
-use super::subject::{Subject, answers_of};
+use super::subject::{Subject, texts_of};
 use super::Rule;
 
 pub(super) const RULE: Rule = Rule {
@@ -25,42 +25,36 @@ fn run(subject: &Subject<'_>, problems: &mut Problems) {
 }
 
 fn first_unfilled(step: &Step) -> Option<(String, Place)> {
-    let mut words: Vec<(&str, Place)> = Vec::new();
-    words.extend(step.zone.as_deref().map(|zone| (zone, step.place.key("zone"))));
-    match &step.kind {
-        Kind::Look(look) => words.extend(look.places.iter().map(|p| (p.as_str(), step.place.key("places")))),
+    let named = |key: &str, mut names: &mut dyn Iterator<Item = &str>| {
+        let name = Iterator::find_map(&mut names, parameter_in)?;
+        Some((name, step.place.key(key)))
+    };
+    let in_zone = named("zone", &mut step.zone.as_deref().into_iter());
+    let in_names = || match &step.kind {
+        Kind::Look(look) => named("places", &mut look.places.iter().map(String::as_str)),
         Kind::Read(read) => {
-            let (key, points) = match &read.leads {
-                Leads::RedBlack { .. } => ("red", read.points()),
-                Leads::Across(..) => ("across", read.points()),
-                Leads::Around(wire) => ("around", vec![wire.as_str()]),
-                Leads::At(at) => ("at", vec![at.as_str()]),
+            let key = match &read.leads {
+                Leads::RedBlack { .. } => "red",
+                Leads::Across(..) => "across",
+                Leads::Around(_) => "around",
+                Leads::At(_) => "at",
             };
-            words.extend(points.into_iter().map(|point| (point, step.place.key(key))));
-            words.extend(read.tells.iter().map(|fault| (fault.as_str(), step.place.key("tells"))));
+            let further = match &read.leads {
+                Leads::Around(place) | Leads::At(place) => Some(place.as_str()),
+                _ => None,
+            };
+            let in_leads = named(key, &mut read.points().into_iter().chain(further));
+            in_leads.or_else(|| named("tells", &mut read.tells.iter().map(String::as_str)))
         }
         Kind::Do(action) => {
-            words.extend(action.acts.iter().flat_map(|(_, names)| names).map(|n| (n.as_str(), step.place.clone())));
+            let mut things = action.acts.iter().flat_map(|(_, things)| things);
+            things.find_map(|thing| parameter_in(thing)).map(|name| (name, step.place.clone()))
         }
-        Kind::Find(find) => words.extend(find.faults.iter().map(|f| (f.as_str(), step.place.key("find")))),
-        _ => {}
-    }
-    let in_words = words.into_iter().find_map(|(word, place)| Some((parameter_in(word)?, place)));
-    in_words.or_else(|| texts(step).into_iter().find_map(|(text, place)| Some((in_text(text)?, place))))
-}
-
-fn texts(step: &Step) -> Vec<(&Text, Place)> {
-    let mut texts: Vec<(&Text, Place)> = Vec::new();
-    texts.extend(step.text.as_ref().map(|text| (text, step.place.key("text"))));
-    texts.extend(step.caution.as_ref().map(|text| (text, step.place.key("caution"))));
-    match &step.kind {
-        Kind::Ask(ask) => texts.push((&ask.question, step.place.key("ask"))),
-        Kind::Look(look) => texts.push((&look.what, step.place.key("look"))),
-        Kind::Do(action) => texts.extend(action.action.as_ref().map(|text| (text, step.place.key("do")))),
-        _ => {}
-    }
-    texts.extend(answers_of(step).iter().map(|a| (&a.text, step.place.key("answers").key(&a.id).key("text"))));
-    texts
+        Kind::Find(find) => named("find", &mut find.faults.iter().map(String::as_str)),
+        _ => None,
+    };
+    let in_texts = || texts_of(step).find_map(|worded| Some((in_text(worded.text)?, worded.place(step))));
+    in_zone.or_else(in_names).or_else(in_texts)
 }
 
 fn in_text(text: &Text) -> Option<String> {

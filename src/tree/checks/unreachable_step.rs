@@ -32,10 +32,12 @@ fn run(subject: &Subject<'_>, problems: &mut Problems) {
         if knotted.contains(&ix) || before.any(|from| step_of(from) != ix) {
             continue;
         }
+        // A gate of a list and a step of a group are reached by the name of the step that the author wrote.
+        let written = step.id.split('/').next().unwrap_or(&step.id);
         RULE.at(step.place.as_key(), problems).says(
-            format!("no path from the start comes to `{}`", step.id),
+            format!("no path from the start comes to `{written}`"),
             "It is never shown: a finding or a gate that stands here is missing in every walk.",
-            format!("`go: {}` where it belongs, or take the step out", step.id),
+            format!("`go: {written}` where it belongs, or take the step out"),
         );
     }
 }
