@@ -42,7 +42,21 @@ fn flaws(text: &str, machine: &Source) -> (Vec<String>, f64) {
             flaws.push(format!("{count} {word}"));
         }
     }
+    // Whoever is on the telephone may not know: there is a way on then too.
+    let asked = text.split("\n\n").filter(|step| step.contains("phone: true"));
+    flaws.extend(asked.filter(|step| !step.contains("cannot:")).map(|step| format!("no way on: {step}")));
     (flaws, figures.one_repair.value())
+}
+
+/// What fails unsafe shows in the state that must hold it, and nobody can ask for it by telephone: a machine in order is
+/// told apart by the readings alone, and is not repaired.
+#[test]
+fn a_draft_for_what_is_not_held_reads_in_the_held_state_and_repairs_no_healthy_machine() {
+    let text = draft(&example(), &wanted(&[("lift", Shows::Unheld)])).expect("a draft");
+    let (flaws, one_repair) = flaws(&text, &example());
+    assert!(flaws.is_empty(), "{flaws:#?}\n{text}");
+    assert!(one_repair > 0.99, "to one repair only {one_repair}");
+    assert!(text.contains("bar: up") || text.contains("door: open"), "{text}");
 }
 
 #[test]

@@ -21,6 +21,8 @@ pub(super) struct Candidates<'m, 's> {
     pub(super) symptom: &'s [(String, Shows)],
     /// The tree's setup: controls and states in which the symptom shows.
     pub(super) setup: Vec<(String, String)>,
+    /// The states that must hold a function which is not held: what is wrong shows there.
+    pub(super) held: Vec<Vec<(String, String)>>,
     /// The power that volts are read at.
     pub(super) power: Power,
 }
@@ -190,7 +192,8 @@ impl Candidates<'_, '_> {
         all
     }
 
-    /// A reading of volts or amps with all the symptom's controls set; and with only those that nobody has to hold.
+    /// A reading of volts or amps with all the symptom's controls set; with only those that nobody has to hold; and
+    /// in each state that must hold what is not held.
     fn volts(&self, what: &What, apart: Option<&str>) -> Vec<Trial> {
         self.reading(what, apart, self.power)
     }
@@ -201,12 +204,14 @@ impl Candidates<'_, '_> {
 
     fn reading(&self, what: &What, apart: Option<&str>, power: Power) -> Vec<Trial> {
         let fits = |(control, state): &&(String, String)| self.allows(control, state, power);
-        let set: Vec<(String, String)> = self.setup.iter().filter(fits).cloned().collect();
+        let set = |all: &Vec<(String, String)>| all.iter().filter(fits).cloned().collect::<Vec<_>>();
         let held = |(control, _): &&(String, String)| !self.is_held(control);
-        let free: Vec<(String, String)> = set.iter().filter(held).cloned().collect();
+        let free: Vec<(String, String)> = set(&self.setup).iter().filter(held).cloned().collect();
         let mut withs = vec![free];
-        if !withs.contains(&set) {
-            withs.push(set);
+        for with in std::iter::once(&self.setup).chain(&self.held).map(set) {
+            if !withs.contains(&with) {
+                withs.push(with);
+            }
         }
         let apart = apart.map(str::to_owned);
         let trial = |with| Trial {

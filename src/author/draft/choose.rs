@@ -9,7 +9,7 @@ use crate::units::Minutes;
 
 use super::parting::Parting;
 use super::stations::Stations;
-use super::suspects::Suspects;
+use super::suspects::{BY_BATTERY, Suspects};
 use super::trial::Trial;
 use super::ways::Ways;
 
@@ -19,7 +19,7 @@ pub(super) struct Candidate<'t> {
     pub(super) at: usize,
     pub(super) trial: &'t Trial,
     pub(super) minutes: f64,
-    /// By suspect.
+    /// By suspect; the healthy machine's last, where it is one of the hypotheses.
     pub(super) outcomes: Vec<usize>,
     pub(super) parting: Option<&'t Parting>,
 }
@@ -35,14 +35,18 @@ pub(super) struct Chosen {
 /// Plans the candidates.
 pub(super) fn choose(
     ways: &Ways<'_>,
-    suspects: &Suspects,
+    (suspects, hypotheses): (&Suspects, usize),
     candidates: &[Candidate<'_>],
     repairs: &[usize],
 ) -> Result<Chosen, ProblemError> {
     let trials: Vec<(usize, &Trial)> = candidates.iter().map(|c| (c.at, c.trial)).collect();
     let (stations, stands) = Stations::of(ways, &trials);
     let conditions = stations.conditions(ways)?;
-    let shares: Vec<Share> = suspects.list.iter().map(|s| Share(s.share)).collect();
+    let mut shares: Vec<Share> = suspects.list.iter().map(|s| Share(s.share)).collect();
+    shares.resize(hypotheses, Share(BY_BATTERY * suspects.total));
+    // What is in order is put right by nothing: that is no repair of the others.
+    let mut repairs = repairs.to_vec();
+    repairs.resize(hypotheses, repairs.iter().max().map_or(0, |most| most + 1));
     let problem = |kept: &[usize]| {
         let test = |at: &usize| Test {
             minutes: Minutes(candidates[*at].minutes),

@@ -86,9 +86,8 @@ pub fn draft(source: &Source, wanted: &Wanted) -> Result<String, DraftError> {
     }
     let head = head(&machine, wanted);
     let power = volts_power(&machine, head.proved());
-    let trials =
-        Candidates { machine: &machine, suspects, symptom: &head.symptom, setup: head.setup.clone(), power }
-            .all();
+    let (setup, held) = (head.setup.clone(), head.held(&machine));
+    let trials = Candidates { machine: &machine, suspects, symptom: &head.symptom, setup, held, power }.all();
     let shown = shown::shown(&days, &tried, &trials, &head.setup);
     let shown = without_held(&trials, shown);
     let partings: Vec<Option<Parting>> =
@@ -98,7 +97,7 @@ pub fn draft(source: &Source, wanted: &Wanted) -> Result<String, DraftError> {
     let telling = Telling { days: &days, tried: &tried, head: &head };
     let candidates = telling.candidates(&ways, &trials, &partings);
     let repairs = choose::repairs(&ways, suspects);
-    let chosen = choose::choose(&ways, suspects, &candidates, &repairs)?;
+    let chosen = choose::choose(&ways, (suspects, tried.hypotheses(&head)), &candidates, &repairs)?;
     Ok(Composer::new(&ways, (&head, wanted), suspects, (&candidates, &chosen, &repairs)).text())
 }
 
@@ -167,11 +166,12 @@ impl Telling<'_, '_, '_> {
         for (at, trial) in trials.iter().enumerate() {
             let parting = partings[at].as_ref();
             let outcomes = match parting {
-                Some(parting) => Some(parting.class[..self.tried.suspects.list.len()].to_vec()),
+                Some(parting) => Some(parting.class.clone()),
                 None if trial.is_reading() => None,
                 None => self.told(trial),
             };
-            let (Some(outcomes), Some(ix)) = (outcomes, ways.rehearsal.trial(at)) else { continue };
+            let (Some(mut outcomes), Some(ix)) = (outcomes, ways.rehearsal.trial(at)) else { continue };
+            outcomes.truncate(self.tried.hypotheses(self.head));
             if outcomes.iter().all(|outcome| *outcome == outcomes[0]) {
                 continue;
             }
@@ -185,19 +185,21 @@ impl Telling<'_, '_, '_> {
         all
     }
 
-    /// The answer that each suspect gives to a question or a look; none where the battery decides it.
+    /// The answer that each suspect gives to a question or a look, the healthy machine's last; none where the battery
+    /// decides it.
     fn told(&self, trial: &Trial) -> Option<Vec<usize>> {
         let machine = self.days[0].machine();
         if let What::Look(place) = &trial.what {
             let seen = |fault| usize::from(sits_at(machine, fault, place));
-            return Some(self.tried.suspects.list.iter().map(|s| seen(s.fault)).collect());
+            return Some(self.tried.suspects.list.iter().map(|s| seen(s.fault)).chain([0]).collect());
         }
-        let mut answers: Vec<Option<usize>> = vec![None; self.tried.suspects.list.len()];
+        let mut answers: Vec<Option<usize>> = vec![None; self.tried.suspects.list.len() + 1];
         for (battery, day) in self.days.iter().enumerate() {
             let rig = day.rig(&self.asked_setup(machine)?);
             let cases = &self.tried.cases[battery];
-            for ((suspect, case), answer) in self.tried.suspects.list.iter().zip(cases).zip(&mut answers) {
-                if !suspect.shows[battery] {
+            let shows = self.tried.suspects.list.iter().map(|suspect| suspect.shows[battery]).chain([true]);
+            for ((shows, case), answer) in shows.zip(cases).zip(&mut answers) {
+                if !shows {
                     continue;
                 }
                 let now = match &trial.what {

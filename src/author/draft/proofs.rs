@@ -1,6 +1,6 @@
 //! The proofs at the end of a draft: the function is back, and each state that must hold it does.
 
-use crate::machine::Machine;
+use crate::machine::{ControlId, Function, Machine};
 use crate::safety::Power;
 
 use super::words;
@@ -19,13 +19,7 @@ pub(super) struct Proof {
 pub(super) fn proofs(machine: &Machine, name: &str) -> Vec<Proof> {
     let Some(function) = words::function_named(machine, name) else { return Vec::new() };
     let parts = machine.parts();
-    let said = |pairs: &[(crate::machine::ControlId, usize)]| -> Vec<(String, String)> {
-        let one = |(control, state): &(crate::machine::ControlId, usize)| {
-            let control = &parts.controls[control.at()];
-            (control.name.clone(), control.states[*state].clone())
-        };
-        pairs.iter().map(one).collect()
-    };
+    let said = |pairs: &[(ControlId, usize)]| said(machine, pairs);
     // A proof is tried with the power on: a function that works with the key out too says nothing about the key.
     let speaks = |name: &String| parts.controls.iter().any(|c| c.name == *name && !c.power.is_empty());
     let mut with = said(&function.with);
@@ -40,14 +34,33 @@ pub(super) fn proofs(machine: &Machine, name: &str) -> Vec<Proof> {
         moves: function.moves.clone(),
     };
     let mut all = vec![proof(false, with.clone())];
-    for over in &function.held {
-        let over = said(over);
-        let mut laid = with.clone();
+    all.extend(held_states(machine, function, &with).into_iter().map(|laid| proof(true, laid)));
+    all
+}
+
+/// Controls and their states by name.
+fn said(machine: &Machine, pairs: &[(ControlId, usize)]) -> Vec<(String, String)> {
+    let one = |(control, state): &(ControlId, usize)| {
+        let control = &machine.parts().controls[control.at()];
+        (control.name.clone(), control.states[*state].clone())
+    };
+    pairs.iter().map(one).collect()
+}
+
+/// The states that must hold a function, each laid over the one in which it should work.
+pub(super) fn held_states(
+    machine: &Machine,
+    function: &Function,
+    with: &[(String, String)],
+) -> Vec<Vec<(String, String)>> {
+    let laid = |over: &Vec<(ControlId, usize)>| {
+        let over = said(machine, over);
+        let mut laid = with.to_vec();
         laid.retain(|(control, _)| over.iter().all(|(own, _)| own != control));
         laid.extend(over);
-        all.push(proof(true, laid));
-    }
-    all
+        laid
+    };
+    function.held.iter().map(laid).collect()
 }
 
 impl Proof {

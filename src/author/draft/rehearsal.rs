@@ -11,6 +11,7 @@ use crate::safety::{Deed, Demand, Place, Power, State, Vocabulary, Zone, changes
 use crate::tree::{Course, Examined, Shows, StepIx, examine};
 
 use super::DraftError;
+use super::proofs::held_states;
 use super::repairs::repair_of_fault;
 use super::suspects::Suspects;
 use super::trial::Trial;
@@ -43,6 +44,13 @@ impl Head {
         let pairs: Vec<(String, String)> =
             self.symptom.iter().map(|(name, shows)| (name.clone(), word(shows).to_owned())).collect();
         format!("symptom: {}", yaml::pairs(&pairs))
+    }
+
+    /// The states that must hold the functions which are not held.
+    pub(super) fn held(&self, machine: &Machine) -> Vec<Vec<(String, String)>> {
+        let unheld = self.symptom.iter().filter(|(_, shows)| *shows == Shows::Unheld);
+        let functions = unheld.filter_map(|(name, _)| words::function_named(machine, name));
+        functions.flat_map(|function| held_states(machine, function, &self.setup)).collect()
     }
 
     /// The function that the proofs watch: the first that does not do as it should.
@@ -80,6 +88,11 @@ impl Rehearsal {
 
     pub(super) fn trial(&self, at: usize) -> Option<StepIx> {
         self.step(&format!("t{at}"))
+    }
+
+    /// The step at which a question is asked at the machine.
+    pub(super) fn asked_there(&self, at: usize) -> Option<StepIx> {
+        self.step(&format!("w{at}"))
     }
 
     /// What must be in force at a step; where nobody gives it a zone, it is done outside.
@@ -162,8 +175,11 @@ impl Script<'_> {
         };
         let own: Vec<(usize, &Trial)> =
             self.trials.iter().enumerate().filter(|(_, t)| t.power == power).collect();
-        let answers: Vec<String> =
+        let there: Vec<(usize, Vec<String>)> =
+            own.iter().filter_map(|(at, trial)| Some((*at, trial.lines_there(self.machine)?))).collect();
+        let mut answers: Vec<String> =
             own.iter().map(|(at, _)| format!("a{at}: {{text: a{at}, go: t{at}}}")).collect();
+        answers.extend(there.iter().map(|(at, _)| format!("b{at}: {{text: b{at}, go: w{at}}}")));
         let more = format!("none: {{text: none, go: end}}{}", if answers.is_empty() { "" } else { ", " });
         let _ = writeln!(out, "  at-{group}: {{gates: [{gates}], go: of-{group}}}");
         let _ = writeln!(out, "  of-{group}: {{ask: of, answers: {{{more}{}}}}}", answers.join(", "));
@@ -173,6 +189,13 @@ impl Script<'_> {
                 let _ = writeln!(out, "    {line}");
             }
             let _ = writeln!(out, "    {}", ways(trial));
+        }
+        for (at, lines) in there {
+            let _ = writeln!(out, "  w{at}:");
+            for line in lines {
+                let _ = writeln!(out, "    {line}");
+            }
+            let _ = writeln!(out, "    {}", ways(&self.trials[at]));
         }
     }
 

@@ -3,6 +3,8 @@
 use crate::machine::{Case, Day, FaultId, Knot, Machine};
 use crate::tree::Shows;
 
+use super::rehearsal::Head;
+
 /// One fault at one severity, with its part of the share.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Suspect {
@@ -13,8 +15,8 @@ pub(super) struct Suspect {
     pub(super) shows: [bool; 3],
 }
 
-/// The share of what shows only with a weak or strong battery, of its own.
-const BY_BATTERY: f64 = 1e-6;
+/// The share of what shows only with a weak or strong battery, of its own; and of a healthy machine, of all.
+pub(super) const BY_BATTERY: f64 = 1e-6;
 
 /// All of them, in the machine's order.
 #[derive(Debug, Clone, PartialEq)]
@@ -62,6 +64,15 @@ impl<'d, 'm> Tried<'d, 'm> {
         cases.iter_mut().zip(days).for_each(|(row, day)| row.push(day.healthy()));
         let total = list.iter().map(|suspect| suspect.share).sum();
         Self { suspects: Suspects { list, total }, cases }
+    }
+}
+
+impl Tried<'_, '_> {
+    /// How many hypotheses the planner parts: the suspects, and the healthy machine last where no question about the
+    /// complaint tells it beforehand.
+    pub(super) fn hypotheses(&self, head: &Head) -> usize {
+        let is_told = head.symptom.iter().any(|(_, shows)| *shows == Shows::Fails);
+        self.suspects.list.len() + usize::from(!is_told)
     }
 }
 

@@ -107,6 +107,27 @@ impl Trial {
         })
     }
 
+    /// The lines of a question when it is asked at the machine instead of by telephone; none for what is no question.
+    pub(super) fn lines_there(&self, machine: &Machine) -> Option<Vec<String>> {
+        let (ask, observe, more) = match &self.what {
+            What::Function(name) => {
+                let moves = words::function_named(machine, name).map(|f| f.moves.clone()).unwrap_or_default();
+                let moves = if moves.is_empty() { vec!["nothing".to_owned()] } else { moves };
+                let moves = yaml::list(moves.iter().map(String::as_str));
+                let more = vec![format!("moves: {moves}"), "caution: Everybody clear.".to_owned()];
+                (words::function_tried(machine, name), yaml::word(name), more)
+            }
+            What::Code(spn, fmi) => {
+                let observe = format!("{{code: {{spn: {spn}, fmi: {fmi}}}}}");
+                (words::code_asked(*spn, *fmi), observe, vec!["power: live".to_owned()])
+            }
+            _ => return None,
+        };
+        let mut lines = vec![format!("ask: {ask}"), format!("observe: {observe}"), "zone: seat".to_owned()];
+        lines.extend(more);
+        Some(lines)
+    }
+
     /// The lines of its step, up to the answers or bands.
     pub(super) fn lines(&self, machine: &Machine, good: Option<&str>) -> Vec<String> {
         let mut lines = match &self.what {

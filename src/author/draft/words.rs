@@ -58,6 +58,16 @@ pub(super) fn function_asked(machine: &Machine, name: &str) -> String {
     )
 }
 
+/// The same at the machine.
+pub(super) fn function_tried(machine: &Machine, name: &str) -> String {
+    let (en, es) = function(machine, name);
+    let (state, estado) = state_of(machine, name);
+    yaml::both(
+        &format!("{}: does that work now, with {state}?", capital(&en)),
+        &format!("{}: ¿funciona ahora, con {estado}?", capital(&es)),
+    )
+}
+
 /// The answers to a question whether something is so, in English and Spanish.
 pub(super) const YES: (&str, &str) = ("Yes", "Sí");
 /// And that it is not.

@@ -45,14 +45,26 @@ impl Composer<'_> {
             }
             return lines;
         }
-        let (yes, no) = candidate.trial.means();
-        for (outcome, _, go) in ways.iter() {
-            let (id, text, means) =
-                if *outcome == 0 { ("so", words::YES, yes) } else { ("not-so", words::NO, no) };
-            let text = yaml::both(text.0, text.1);
-            lines.push(format!("  {id}: {{text: {text}, means: {means}, go: {go}}}"));
-        }
+        lines.extend(said_lines(candidate, ways));
         lines
+    }
+
+    /// The same question asked at the machine, for whom the telephone cannot tell: the id of the first step there, or
+    /// none if no gates lead to it.
+    pub(super) fn asked_there(
+        &mut self,
+        candidate: &Candidate<'_>,
+        ways: &[Out],
+        state: &State,
+    ) -> Option<String> {
+        let ix = self.ways.rehearsal.asked_there(candidate.at)?;
+        let mut path = Path { moves: Vec::new(), minutes: 0.0, state: state.clone() };
+        self.ways.gates(&mut path, &self.ways.rehearsal.demands(ix))?;
+        let mut lines = candidate.trial.lines_there(self.ways.machine)?;
+        lines.push("answers:".to_owned());
+        lines.extend(said_lines(candidate, ways));
+        let id = self.write(&format!("{}-there", candidate.trial.id()), lines);
+        Some(self.lead(&path, id))
     }
 
     pub(super) fn bands(&self, candidate: &Candidate<'_>, parting: &Parting, ways: &[Out]) -> Vec<String> {
@@ -252,4 +264,15 @@ fn minutes(value: f64) -> String {
 
 fn hundredths(value: f64) -> String {
     if value < 1.0 { format!("{value:.1}") } else { format!("{value:.0}") }
+}
+
+/// The answers to a question that is tied to the model.
+fn said_lines(candidate: &Candidate<'_>, ways: &[Out]) -> Vec<String> {
+    let (yes, no) = candidate.trial.means();
+    let line = |(outcome, _, go): &Out| {
+        let (id, text, means) =
+            if *outcome == 0 { ("so", words::YES, yes) } else { ("not-so", words::NO, no) };
+        format!("  {id}: {{text: {}, means: {means}, go: {go}}}", yaml::both(text.0, text.1))
+    };
+    ways.iter().map(line).collect()
 }

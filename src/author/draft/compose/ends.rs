@@ -7,16 +7,20 @@ use super::super::{words, yaml};
 use super::{Composer, Written};
 use crate::machine::{FaultId, FaultKind};
 use crate::safety::{Change, Deed, Facet, NamedKind, State, changes, demands};
-use crate::tree::StepIx;
+use crate::tree::{Shows, StepIx};
 
 impl Composer<'_> {
     /// The find for what is left. What only a weak or a strong battery leads to is no find of its own: it is put where
     /// the same repair is found otherwise, once all the others are written.
     pub(super) fn find(&mut self, left: &[usize], state: &State) -> String {
-        if left.iter().any(|at| self.suspects.list[*at].shows[0]) {
-            return self.find_of_its_own(left, state);
+        let left: Vec<usize> = left.iter().copied().filter(|at| *at < self.suspects.list.len()).collect();
+        if left.is_empty() {
+            return self.all_good(state);
         }
-        self.later.push((left.to_vec(), state.clone()));
+        if left.iter().any(|at| self.suspects.list[*at].shows[0]) {
+            return self.find_of_its_own(&left, state);
+        }
+        self.later.push((left, state.clone()));
         later_name(self.later.len() - 1)
     }
 
@@ -203,8 +207,12 @@ impl Composer<'_> {
         self.leave(state, id)
     }
 
-    /// Everything reads as on a machine with nothing wrong.
+    /// Everything reads as on a machine with nothing wrong. Where the complaint is that nothing held it, that is not
+    /// shown to be over.
     pub(super) fn all_good(&mut self, state: &State) -> String {
+        if self.head.symptom.iter().any(|(_, shows)| *shows == Shows::Unheld) {
+            return self.stop_using(state);
+        }
         let id = self.once("comes-and-goes", || {
             vec![
                 "refer:".to_owned(),

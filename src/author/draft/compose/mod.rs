@@ -123,6 +123,11 @@ impl<'c> Composer<'c> {
         if !candidate.trial.is_phone() && self.ways.rehearsal.lacks_zone(ix) {
             lines.insert(1, "zone: outside".to_owned());
         }
+        if candidate.trial.is_phone()
+            && let Some(there) = self.asked_there(candidate, &ways, &here.state)
+        {
+            lines.push(format!("cannot: {there}"));
+        }
         let comment = self.why(candidate, &path, &ways, here);
         self.steps.push(Written { id: id.clone(), comment, lines, apart: String::new() });
         self.lead(&path, id)
@@ -131,7 +136,8 @@ impl<'c> Composer<'c> {
     /// What one branch ends with, and what others beside it end with that the same repair puts right.
     fn with_same_repair(&self, left: &[usize], branches: &[(usize, Order)]) -> Vec<usize> {
         let repairs = |all: &[usize]| {
-            let mut repairs: Vec<usize> = all.iter().map(|at| self.repairs[*at]).collect();
+            let mut repairs: Vec<Option<usize>> =
+                all.iter().map(|at| self.repairs.get(*at).copied()).collect();
             repairs.sort_unstable();
             repairs.dedup();
             repairs
