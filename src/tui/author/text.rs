@@ -6,6 +6,10 @@ use tui_textarea::{CursorMove, TextArea};
 /// Spaces of one indent: as the format's own files have them.
 const INDENT: &str = "  ";
 
+/// After a jump out of the window, or to its last lines, so many lines stand above the cursor; and so many count as last.
+const ABOVE: usize = 2;
+const BELOW: usize = 4;
+
 /// The text and where the window on it stands.
 pub(super) struct Written {
     area: TextArea<'static>,
@@ -15,6 +19,8 @@ pub(super) struct Written {
     pub(super) left: usize,
     /// The window stays where it was put until the cursor moves.
     is_put: bool,
+    /// The cursor jumped: what follows the line is to be seen as well.
+    is_jumped: bool,
 }
 
 fn lines_of(text: &str) -> Vec<String> {
@@ -25,7 +31,14 @@ impl Written {
     pub(super) fn new(text: &str) -> Self {
         let mut area = TextArea::new(lines_of(text));
         area.set_max_histories(10_000);
-        Self { area, ends: text.is_empty() || text.ends_with('\n'), top: 0, left: 0, is_put: false }
+        Self {
+            area,
+            ends: text.is_empty() || text.ends_with('\n'),
+            top: 0,
+            left: 0,
+            is_put: false,
+            is_jumped: false,
+        }
     }
 
     /// The whole text.
@@ -137,6 +150,7 @@ impl Written {
 
     pub(super) fn go_to(&mut self, (line, column): (usize, usize)) {
         self.is_put = false;
+        self.is_jumped = true;
         let small = |n: usize| u16::try_from(n).unwrap_or(u16::MAX);
         self.area.move_cursor(CursorMove::Jump(small(line), small(column)));
         // The widget counts lines in 16 bits; the rest of the way is walked.
@@ -174,6 +188,10 @@ impl Written {
     /// Moves the window so that the cursor is in it.
     pub(super) fn show_cursor(&mut self, rows: usize, columns: usize) {
         let (line, column) = self.cursor();
+        let is_low = line < self.top || line + BELOW >= self.top + rows;
+        if std::mem::take(&mut self.is_jumped) && is_low && rows > BELOW {
+            self.top = line.saturating_sub(ABOVE);
+        }
         if !self.is_put {
             self.top = self.top.clamp((line + 1).saturating_sub(rows.max(1)), line);
         }
