@@ -219,6 +219,7 @@ impl Pattern {
 
     /// Forward, for what is stale: afterwards each spoke has its share of d, each pair what is left
     /// behind for it, and each node its drive over d.
+    #[expect(clippy::needless_range_loop, reason = "several lists are gone through side by side")]
     pub(super) fn eliminate(&self, work: &mut Work) {
         let Work { terms, stale, share, inverse, solved, star, .. } = work;
         for at in 0..self.order.steps.len() {

@@ -86,8 +86,15 @@ pub fn draft(source: &Source, wanted: &Wanted) -> Result<String, DraftError> {
     }
     let head = head(&machine, wanted);
     let power = volts_power(&machine, head.proved());
-    let (setup, held) = (head.setup.clone(), head.held(&machine));
-    let trials = Candidates { machine: &machine, suspects, symptom: &head.symptom, setup, held, power }.all();
+    let tests = Candidates {
+        machine: &machine,
+        suspects,
+        symptom: &head.symptom,
+        setup: head.setup.clone(),
+        held: head.held(&machine),
+        power,
+    };
+    let trials = tests.all();
     let shown = shown::shown(&days, &tried, &trials, &head.setup);
     let shown = without_held(&trials, shown);
     let partings: Vec<Option<Parting>> =
