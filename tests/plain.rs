@@ -316,5 +316,7 @@ fn what_is_typed_wrongly_is_not_taken_and_not_recorded() {
     assert!(out.contains("Not taken: 7 is none of the answers."), "{out}");
     assert!(out.contains("Not taken: perhaps is none of the answers."), "{out}");
     assert!(out.contains("Not taken: that is no reading."), "{out}");
+    // Whatever was said, the question stands last.
+    assert!(out.trim_end().ends_with("Which number?"), "{out}");
     assert_eq!(kinds(&jobs.path().join("0318.job.jsonl")).len(), 1, "the one answer alone is recorded");
 }

@@ -386,6 +386,33 @@ fn the_demo_job_is_whole_and_its_head_is_printed() {
     program(&["job", "verify", "demo/no-lift.job.jsonl", "--head", head]).assert().success();
 }
 
+/// A wire rubbed through: the sheet as the machine file fills it in and the mechanic put it right, what to take, the place
+/// with its uncertainty, the cause, the proof both ways, and the code that is still there.
+#[test]
+fn the_report_of_a_rubbed_wire_has_its_repair_to_a_standard() {
+    let shop = text(&Path::new(env!("CARGO_MANIFEST_DIR")).join("demo/no-lift.shop.md"));
+    for said in [
+        "W35, 0.75 mm², green/grey",
+        "A1:8 to X14:4a, 2.3 m, under-cab",
+        "1.30 m (1.24 – 1.36 m) from the first end",
+        "edge of the pivot clamp, its liner gone",
+        "let a piece in across the place: two splices",
+        "4.8/1.5 mm, 3:1, adhesive-lined",
+        "uninsulated, 18 AWG in line (low profile)",
+        "89 N on a sample crimp of the same wire and barrel, never on the repair",
+        "0.3 m wire 0.75 mm² green/grey",
+        "1 clamp or rub sleeve for the cause",
+        "New clamp with liner, loom moved a hand off the pivot",
+        "Code still there: SPN 520303 FMI 3",
+    ] {
+        assert!(shop.contains(said), "no `{said}`\n{shop}");
+    }
+    let proofs = shop.split("## Proof").nth(1).and_then(|rest| rest.split("\n## ").next()).expect("proofs");
+    let proved: Vec<&str> = proofs.lines().filter(|line| line.ends_with("| proved |")).collect();
+    assert!(proved.iter().any(|line| line.contains("do the arms lift")), "works: {proofs}");
+    assert_eq!(proved.iter().filter(|line| line.contains("They stay")).count(), 2, "held: {proofs}");
+}
+
 #[test]
 fn a_file_is_never_overwritten_unasked() {
     let folder = tempfile::tempdir().expect("a folder");
@@ -398,7 +425,7 @@ fn a_file_is_never_overwritten_unasked() {
     report(&[]).code(2);
     assert_eq!(text(&file), "mine");
     report(&["--force"]).success();
-    assert!(text(&file).starts_with("# Job no"));
+    assert!(text(&file).starts_with("# Job 0318: "), "the job's number, not the file's name");
 }
 
 #[test]

@@ -8,7 +8,7 @@ mod words;
 
 use std::io::{BufRead, Write};
 
-use self::words::{Word, is_yes, kind_word, word_of};
+use self::words::{HELP, Word, is_yes, kind_word, word_of};
 use super::begin::{begun, go_on, job_place, new_job};
 use super::suggests::Suggests;
 use super::{WalkArgs, walkable};
@@ -67,7 +67,8 @@ impl<R: BufRead> Talk<'_, R> {
         if let Some(said) = self.recorded.gone_on() {
             self.line(&said)?;
         }
-        self.line("At any prompt: back, note, cannot, repeat, where, own, wait, take, hide, help. Ctrl-D leaves; the job is kept.")
+        self.line("At any prompt: back, note, cannot, repeat, where, own, wait, take, hide, help.")?;
+        self.line("Ctrl-D leaves; the job is kept.")
     }
 
     fn talk(&mut self) -> Result<(), Failure> {
@@ -85,6 +86,10 @@ impl<R: BufRead> Talk<'_, R> {
                 continue;
             }
             show = self.hear(typed.trim())?;
+            if !show {
+                let page = self.recorded.walk().page();
+                self.question(&page)?;
+            }
         }
         let page = self.recorded.walk().page();
         self.line(&format!("End. {}.", page.title))?;
@@ -125,11 +130,7 @@ impl<R: BufRead> Talk<'_, R> {
             PageKind::Do | PageKind::Find | PageKind::Close | PageKind::Refer if is_yes(typed) => {
                 self.say(Input::Done)
             }
-            PageKind::Ended => Ok(false),
-            _ => {
-                self.question(&page)?;
-                Ok(false)
-            }
+            _ => Ok(false),
         }
     }
 
@@ -140,7 +141,6 @@ impl<R: BufRead> Talk<'_, R> {
             self.say(Input::Answer(choice.id.clone()))
         } else {
             self.line(&format!("Not taken: {} is none of the answers.", visible_line(typed)))?;
-            self.question(page)?;
             Ok(false)
         }
     }
@@ -277,11 +277,9 @@ impl<R: BufRead> Talk<'_, R> {
                 Ok(!hidden)
             }
             Word::Help => {
-                self.line("back: to the step before. note: writes one down. cannot: it cannot be done, or you do not know.")?;
-                self.line("repeat: says the step again. where: what is in force, the suspects, and the way here. own: a reading off the tree.")?;
-                self.line("job: what is known of the job, as: job serial 4417. Battery volts and the meter shift what it should read.")?;
-                self.line("left: how the machine stands, and who was told. repair: puts a line of the repair sheet right.")?;
-                self.line("wait: stops the clock. take: takes the suggestion. hide: suspects stay unsaid, until hide is said again. Answers and items go by their number.")?;
+                for line in HELP {
+                    self.line(line)?;
+                }
                 Ok(false)
             }
             Word::Quit => {
@@ -311,6 +309,7 @@ impl<R: BufRead> Talk<'_, R> {
             .take(8)
             .map(|v| self.recorded.walk().course().tree().step(v.step).id.clone())
             .collect();
+        self.line("The way here:")?;
         for step in steps.iter().rev() {
             self.line(&format!("  {step}"))?;
         }

@@ -64,7 +64,9 @@ impl Suggests {
             let circuit =
                 if line.circuit.is_empty() { String::new() } else { format!(" ({})", line.circuit) };
             let percent = 100.0 * line.probability.value();
-            lines.push(format!("  {percent:.0}  {} {}{likeliest}{circuit}", line.spot, line.words));
+            // What sits on no circuit has no spot.
+            let spot = if line.spot == "-" { String::new() } else { format!("{} ", line.spot) };
+            lines.push(format!("  {percent:.0}  {spot}{}{likeliest}{circuit}", line.words));
         }
         lines.push(format!("  {:.0}  not in this tree", 100.0 * whereabouts.not_listed.value()));
         lines

@@ -51,7 +51,13 @@ fn facts(mend: &Mend, lang: &Lang) -> Vec<(String, String)> {
         "as-done" => (w(lang, "as done", "como se hizo"), value.clone()),
         _ => (key.clone(), value.clone()),
     });
-    mend.sheet.iter().cloned().chain(own).collect()
+    let all = mend.sheet.iter().cloned().chain(own);
+    all.map(|(label, value)| (capital(&label), value)).collect()
+}
+
+fn capital(label: &str) -> String {
+    let mut letters = label.chars();
+    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
 }
 
 /// What the mechanic said of a repair in words of their own; all of it, where there is no sheet.

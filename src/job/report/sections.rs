@@ -26,7 +26,7 @@ impl Report<'_> {
         format!(
             "{} {}: {}",
             w(&lang, "Job", "Trabajo"),
-            self.name,
+            self.walk.details().number.as_deref().unwrap_or(self.name),
             self.walk.course().tree().title.in_lang(&lang)
         )
     }

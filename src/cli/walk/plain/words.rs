@@ -20,6 +20,23 @@ pub(super) enum Word {
     Quit,
 }
 
+/// What each word does, one a line.
+pub(super) const HELP: [&str; 13] = [
+    "back: to the step before.",
+    "note: writes one down.",
+    "cannot: it cannot be done, or you do not know.",
+    "repeat: says the step again.",
+    "where: what is in force, the suspects, and the way here.",
+    "own: a reading off the tree.",
+    "job: what is known of the job, as: job serial 4417.",
+    "left: how the machine stands, and who was told.",
+    "repair: puts a line of the repair sheet right.",
+    "wait: stops the clock.",
+    "take: takes the suggestion.",
+    "hide: suspects stay unsaid, until hide is said again.",
+    "Answers and items go by their number.",
+];
+
 /// With what a prompt begins.
 pub(super) fn kind_word(kind: PageKind) -> &'static str {
     match kind {
