@@ -47,6 +47,11 @@ const SAID: &[(&str, &str, &str)] = &[
         "`- ` before the item, in the column of the others",
     ),
     (
+        "comments must be separated",
+        "a `#` stands right behind something, and is then no comment",
+        "a space before the `#`; or quotes around a text that has one in it",
+    ),
+    (
         "tab",
         "a tab stands here where spaces are meant",
         "spaces: one behind a colon, two for each step inwards",

@@ -143,6 +143,20 @@ fn a_jump_leads_to_a_step_and_back() {
     assert!(desk.text().contains("> loud"), "{}", desk.text());
 }
 
+/// A step is longer than its first line: after a jump it is seen, not only where it begins.
+#[test]
+fn after_a_jump_what_follows_is_seen() {
+    let rest = "# a remark\n".repeat(60);
+    let mut desk = Desk::with(Some(&format!("{rest}{HORN}")));
+    desk.ctrl('t');
+    desk.key(KeyCode::Enter);
+    let shown = desk.text();
+    let first = HORN.lines().skip_while(|line| *line != "steps:").nth(1).expect("a first step").trim();
+    let below: Vec<&str> = shown.lines().skip_while(|line| !line.contains(first)).collect();
+    let numbered = below.iter().filter(|line| line.trim_start().starts_with(|c: char| c.is_ascii_digit()));
+    assert!(numbered.count() > 4, "{shown}");
+}
+
 #[test]
 fn what_was_taken_back_can_be_done_again() {
     let mut desk = Desk::with(Some(HORN));

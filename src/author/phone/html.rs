@@ -20,9 +20,10 @@ ol > li { margin: 0 0 1.5mm; break-inside: avoid; }
 ul { list-style: none; margin: 0.5mm 0 0; padding: 0; }
 ul.answers { display: flex; flex-wrap: wrap; gap: 0 6mm; }
 ul.load { columns: 2; column-gap: 8mm; }
+ul.load > li { padding-left: 14mm; text-indent: -14mm; break-inside: avoid; }
 .box::before { content: '\\2610\\00a0'; }
 .means { color: #333; font-style: italic; }
-.often { display: inline-block; width: 9mm; text-align: right; padding-right: 2mm; }
+.often { display: inline-block; width: 9mm; text-align: right; text-indent: 0; padding-right: 2mm; }
 .room { height: 18mm; border-bottom: 0.2mm solid #555; background: repeating-linear-gradient(#fff 0 8.8mm, #777 8.8mm 9mm); }
 p.never { border: 0.4mm solid #111; padding: 1mm 2mm; margin: 3mm 0 0; }
 ";

@@ -131,9 +131,11 @@ fn parts(find: &Find, machine: Option<&Machine>, lang: &Lang) -> Vec<String> {
     let Some(repair) = &find.repair else { return Vec::new() };
     let part = |(job, name): &(RepairJob, String)| match job {
         RepairJob::Replace => Some(named(name, machine, lang)),
-        RepairJob::Splice => Some(format!("{} {}", say("splices for", "empalmes para"), wire(name, machine))),
+        RepairJob::Splice => {
+            Some(format!("{} {}", say("splices for", "empalmes para"), wire(name, machine, lang)))
+        }
         RepairJob::Rewire => {
-            Some(format!("{} {}", say("new wire for", "cable nuevo para"), wire(name, machine)))
+            Some(format!("{} {}", say("new wire for", "cable nuevo para"), wire(name, machine, lang)))
         }
         RepairJob::Solder => Some(say("soldering iron", "soldador")),
         RepairJob::Clean => Some(say("contact cleaner, brush", "limpiacontactos, cepillo")),
@@ -159,13 +161,39 @@ fn named(name: &str, machine: Option<&Machine>, lang: &Lang) -> String {
 }
 
 /// A wire with its size and colour.
-fn wire(name: &str, machine: Option<&Machine>) -> String {
+fn wire(name: &str, machine: Option<&Machine>, lang: &Lang) -> String {
     let element = machine.and_then(|m| Some(&m.parts().elements[m.element(name)?.at()]));
     match element.map(|e| &e.kind) {
         Some(PartKind::Wire(wire)) => {
-            let colour = wire.colour.as_ref().map_or(String::new(), |colour| format!(", {colour}"));
+            let colour = wire.colour.as_ref().map_or(String::new(), |c| format!(", {}", colour(c, lang)));
             format!("{name} ({}{colour})", wire.size)
         }
         _ => name.to_owned(),
     }
+}
+
+/// The colours of wires in Spanish; codes of IEC 60757 are the same in every language.
+const COLOURS: [(&str, &str); 13] = [
+    ("black", "negro"),
+    ("brown", "marrón"),
+    ("red", "rojo"),
+    ("orange", "naranja"),
+    ("yellow", "amarillo"),
+    ("green", "verde"),
+    ("blue", "azul"),
+    ("violet", "violeta"),
+    ("grey", "gris"),
+    ("white", "blanco"),
+    ("pink", "rosa"),
+    ("turquoise", "turquesa"),
+    ("gold", "oro"),
+];
+
+/// A wire's colour, each of two by itself: `violet/grey`.
+fn colour(written: &str, lang: &Lang) -> String {
+    if lang.code() != "es" {
+        return written.to_owned();
+    }
+    let one = |part: &str| COLOURS.iter().find(|(en, _)| *en == part).map_or(part, |(_, es)| *es).to_owned();
+    written.split('/').map(one).collect::<Vec<_>>().join("/")
 }
