@@ -152,6 +152,39 @@ fn a_test_that_parts_nothing_is_never_suggested() {
     }
 }
 
+/// Two ways of an untied question, each leading to finds of its own and to one that both share.
+const ASKED: &str = r#"
+loomwalk: 1
+tree: asked
+title: Asked
+symptom: {}
+start: noise
+steps:
+  noise: {ask: "Does it hum?", answers: {hums: {text: It hums, go: coil}, still: {text: It does not, go: fuse}}}
+  coil: {ask: "Is the coil hot?", minutes: 20, answers: {hot: {text: Hot, go: f-coil}, cold: {text: Cold, go: f-both}}}
+  fuse: {ask: "Is the fuse black?", minutes: 20, answers: {black: {text: Black, go: f-fuse}, clear: {text: Clear, go: f-both}}}
+  f-coil: {find: [coil], cause: c, repair: {clean: p}, go: away}
+  f-fuse: {find: [fuse], cause: c, repair: {clean: p}, go: away}
+  f-both: {find: [both], cause: c, repair: {clean: p}, go: away}
+  away: {refer: Away}
+"#;
+
+#[test]
+fn a_question_just_answered_is_not_suggested_again() {
+    let course = Arc::new(examine(&Source::new("tree.yaml", ASKED), &Machines).course.expect("a course"));
+    let mut here = observed(&course, "coil");
+    let situation = here.situation.clone();
+    for way in 0..2 {
+        here.seen =
+            vec![SeenAt { step: step(&course, "noise"), situation: situation.clone(), said: Said::Way(way) }];
+        for at in ["coil", "fuse"] {
+            here.at = Some(step(&course, at));
+            let suggested = whereabouts(&here).suggestion;
+            assert!(suggested.is_none_or(|s| s.test != step(&course, "noise")), "asked again at {at}");
+        }
+    }
+}
+
 #[test]
 fn suspects_stand_in_the_order_of_the_current_and_sum_to_one() {
     let course = course(true);

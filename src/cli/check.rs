@@ -119,12 +119,12 @@ fn write_figures(told: &FaultsTold, plan: Option<&TreePlan>, out: &mut dyn Write
         percent(f.isolated[2]),
         percent(f.one_repair)
     )?;
-    if let Some(minutes) = told.check.as_written {
+    if let Some(minutes) = plan.map(|plan| plan.as_written).or(told.check.as_written) {
         write!(out, "  {:.0} min expected as written", minutes.value())?;
         if let Some(plan) = plan {
             let sure = if plan.exact { "in the best order there is" } else { "in the best order found" };
             write!(out, ", {:.0} {sure}", plan.best_found.value())?;
-            if let Some(bound) = plan.lower_bound {
+            if let Some(bound) = plan.lower_bound.filter(|bound| bound.value() >= 0.5) {
                 write!(out, "; nothing can do better than {:.0}", bound.value())?;
             }
         }
@@ -181,7 +181,7 @@ fn planned(report: &Report) -> Option<TreePlan> {
 
 fn minutes_json(told: &FaultsTold, plan: Option<&TreePlan>) -> Value {
     json!({
-        "as_written": told.check.as_written.map(Minutes::value),
+        "as_written": plan.map(|plan| plan.as_written).or(told.check.as_written).map(Minutes::value),
         "best_found": plan.map(|plan| plan.best_found.value()),
         "lower_bound": plan.and_then(|plan| plan.lower_bound).map(Minutes::value),
         "exact": plan.is_some_and(|plan| plan.exact),

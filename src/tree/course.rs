@@ -5,7 +5,7 @@
 
 use std::collections::HashMap;
 use std::ops::Deref;
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 use crate::diag::{Files, Place, Problems, Source, Sources};
 use crate::safety::{Deed, Demand, Drive, Facet, Moves, Power, Vocabulary, Watch, Watched, Zone, demands};
@@ -17,6 +17,7 @@ use super::ground::{Ground, POWERS};
 use super::load::load;
 use super::model::{Kind, Setup, StepIx, Target, Tree};
 use super::names::check_names;
+use super::prepared::{Prepared, prepared_of_all};
 use super::proofs::{shown_on, unshown_on};
 use super::safe::check_safety;
 
@@ -27,6 +28,7 @@ pub struct Course {
     vocabulary: Vocabulary,
     deeds: Vec<Vec<Deed>>,
     demands: Vec<Vec<Demand>>,
+    prepared: OnceLock<Vec<Prepared>>,
 }
 
 impl Course {
@@ -53,7 +55,7 @@ impl Course {
                 }
             }
         }
-        let mut course = Self { tree, vocabulary, deeds, demands: Vec::new() };
+        let mut course = Self { tree, vocabulary, deeds, demands: Vec::new(), prepared: OnceLock::new() };
         course.learn_proofs();
         course.add_moving_setups();
         course.demands = course
@@ -140,6 +142,12 @@ impl Course {
     #[must_use]
     pub fn demands(&self, ix: StepIx) -> &[Demand] {
         &self.demands[ix.at()]
+    }
+
+    /// What the tree itself has prepared on every path to a step.
+    #[must_use]
+    pub fn prepared(&self, ix: StepIx) -> &Prepared {
+        &self.prepared.get_or_init(|| prepared_of_all(self))[ix.at()]
     }
 
     /// What one of a step's ways shows: the proofs on an answer or band.

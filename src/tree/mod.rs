@@ -15,6 +15,7 @@ mod load;
 mod model;
 mod names;
 mod off_tree;
+mod prepared;
 mod proofs;
 mod safe;
 mod shipped;
@@ -32,4 +33,5 @@ pub use model::{
     Observe, Proof, Read, Refer, Repair, RepairJob, Seen, Setup, Shows, Step, StepIx, Target, Tree,
 };
 pub use off_tree::OffTree;
+pub use prepared::Prepared;
 pub use shipped::Shipped;

@@ -24,7 +24,11 @@ impl Walk {
         let course = self.course.clone();
         let cab_first = self.cab_as_said();
         let demands = if cab_first.is_empty() { course.demands(ix) } else { &cab_first };
-        match way_to(&self.state, demands, course.vocabulary()) {
+        // A jump finds what the tree's own way would have put in force, where gates lead there.
+        let with_prepared = || [demands, &course.prepared(ix).by_gates].concat();
+        let by_jump = self.jumped.then(|| way_to(&self.state, &with_prepared(), course.vocabulary()));
+        let way = by_jump.filter(|way| *way != Way::None);
+        match way.unwrap_or_else(|| way_to(&self.state, demands, course.vocabulary())) {
             Way::InForce => self.enter(ix, at),
             Way::Gates { gates, .. } => match gates.first() {
                 Some(gate) => self.begin_gate(*gate, ix, WhyGate::Missing, at),

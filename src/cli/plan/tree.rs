@@ -52,7 +52,8 @@ fn write_figures(plan: &TreePlan, followed: Option<Followed>, out: &mut dyn Writ
     }
     let found = if plan.exact { "in the best order there is" } else { "in the best order found" };
     let best = plan.best_found.value();
-    match plan.lower_bound.map(Minutes::value) {
+    // A bound that rounds to nothing says nothing.
+    match plan.lower_bound.map(Minutes::value).filter(|bound| *bound >= 0.5) {
         Some(bound) => writeln!(out, "{best:.0} min expected {found}; nothing can do better than {bound:.0}"),
         None => writeln!(out, "{best:.0} min expected {found}"),
     }
@@ -69,11 +70,15 @@ fn write_best(plan: &TreePlan, tree: &Tree, out: &mut dyn Write) -> io::Result<(
 fn write_order(order: &TreeOrder, tree: &Tree, depth: usize, out: &mut dyn Write) -> io::Result<()> {
     match order {
         TreeOrder::Stop(faults) => writeln!(out, "{}", visible_line(&faults.join(", "))),
-        TreeOrder::Test { step, before, minutes, ways } => {
+        TreeOrder::Test { step, before, through, minutes, ways } => {
             let own = minutes.value();
             write!(out, "{}, {own:.0} min", visible_line(&tree.step(*step).id))?;
             if before.value() > 0.0 {
                 write!(out, " and {:.0} min before it", before.value())?;
+            }
+            if !through.is_empty() {
+                let ids: Vec<_> = through.iter().map(|ix| visible_line(&tree.step(*ix).id)).collect();
+                write!(out, " ({})", ids.join(", "))?;
             }
             writeln!(out)?;
             for (way, next) in ways {
@@ -107,13 +112,14 @@ fn plan_json(plan: &TreePlan, followed: Option<Followed>, tree: &Tree) -> Value 
 fn order_json(order: &TreeOrder, tree: &Tree) -> Value {
     match order {
         TreeOrder::Stop(faults) => json!(faults),
-        TreeOrder::Test { step, before, minutes, ways } => {
+        TreeOrder::Test { step, before, through, minutes, ways } => {
+            let through: Vec<&str> = through.iter().map(|ix| tree.step(*ix).id.as_str()).collect();
             let ways: Map<String, Value> = ways
                 .iter()
                 .map(|(way, next)| (way_name(tree, *step, *way), order_json(next, tree)))
                 .collect();
             let id = &tree.step(*step).id;
-            json!({"step": id, "before": before.value(), "minutes": minutes.value(), "ways": ways})
+            json!({"step": id, "before": before.value(), "through": through, "minutes": minutes.value(), "ways": ways})
         }
     }
 }

@@ -7,9 +7,13 @@
 //! to n ≡ 1 (mod r − 1). Without each of these the figure would not be a bound.
 
 use std::cmp::Ordering;
-use std::collections::BinaryHeap;
+use std::collections::{BinaryHeap, HashMap};
+use std::hash::BuildHasherDefault;
 
-use super::groups::Grouped;
+use super::exact::Mix;
+use super::groups::{Grouped, Split};
+use super::rollout::parts;
+use super::set::Set;
 use crate::reason::Share;
 use crate::units::Minutes;
 
@@ -47,6 +51,96 @@ pub(super) fn bound_with<const W: usize>(grouped: &Grouped<'_, W>, letters: usiz
         return Minutes(0.0);
     }
     Minutes(huffman_mean_length(&shares, letters) * cheapest)
+}
+
+/// With more tests and states to try than these only one is looked ahead.
+const MOST_AHEAD: usize = 2_000;
+
+/// For any set what no order of the tests that part it can beat, gates left out; kept by set.
+pub(super) struct Floors<'a, const W: usize> {
+    grouped: &'a Grouped<'a, W>,
+    known: HashMap<Set<W>, f64, BuildHasherDefault<Mix>>,
+}
+
+impl<'a, const W: usize> Floors<'a, W> {
+    pub(super) fn over(grouped: &'a Grouped<'a, W>) -> Self {
+        Self { grouped, known: HashMap::default() }
+    }
+
+    /// Share × minutes that a set takes at least: Huffman over its classes × the cheapest test that parts it, and one
+    /// test where it is no leaf.
+    pub(super) fn under(&mut self, set: Set<W>) -> f64 {
+        if let Some(known) = self.known.get(&set) {
+            return *known;
+        }
+        let floor = if self.grouped.is_leaf(set) { 0.0 } else { self.worked_out(set) };
+        self.known.insert(set, floor);
+        floor
+    }
+
+    fn worked_out(&self, set: Set<W>) -> f64 {
+        let grouped = self.grouped;
+        let (mut letters, mut cheapest) = (2, f64::INFINITY);
+        for split in grouped.splits.iter().filter(|split| parts(set, split)) {
+            letters = letters.max(split.branches.iter().filter(|(_, b)| !set.and(*b).is_empty()).count());
+            cheapest = cheapest.min(split.minutes);
+        }
+        if cheapest.is_infinite() {
+            return f64::INFINITY;
+        }
+        let live = grouped.classes.iter().map(|class| set.and(*class)).filter(|part| !part.is_empty());
+        let shares: Vec<Share> = live.map(|part| Share(grouped.weight(part))).collect();
+        grouped.weight(set) * huffman_mean_length(&shares, letters).max(1.0) * cheapest
+    }
+
+    /// What all that follows a test takes at least.
+    pub(super) fn after(&mut self, set: Set<W>, split: &Split<W>) -> f64 {
+        let mut sum = 0.0;
+        for (_, branch) in &split.branches {
+            let part = set.and(*branch);
+            if !part.is_empty() {
+                sum += self.under(part);
+            }
+        }
+        sum
+    }
+
+    /// The same with the gates before so many tests counted: the least over the first test, and so on.
+    pub(super) fn ahead(&mut self, set: Set<W>, state: usize, tests: usize) -> f64 {
+        let grouped = self.grouped;
+        if tests == 0 || grouped.is_leaf(set) {
+            return self.under(set);
+        }
+        let weight = grouped.weight(set);
+        let mut candidates: Vec<(f64, f64, &Split<W>, usize)> = Vec::new();
+        for split in grouped.splits.iter().filter(|split| parts(set, split)) {
+            for stand in &split.stands {
+                let own = weight * (split.minutes + grouped.travel(state, stand.state));
+                if own.is_finite() {
+                    candidates.push((own + self.after(set, split), own, split, stand.leaves));
+                }
+            }
+        }
+        candidates.sort_by(|a, b| a.0.total_cmp(&b.0));
+        if tests == 1 || candidates.len() > MOST_AHEAD {
+            return candidates.first().map_or(f64::INFINITY, |first| first.0).max(self.under(set));
+        }
+        let mut best = f64::INFINITY;
+        for (least, own, split, leaves) in candidates {
+            if least >= best {
+                break;
+            }
+            let mut sum = own;
+            for (_, branch) in &split.branches {
+                let part = set.and(*branch);
+                if !part.is_empty() {
+                    sum += self.ahead(part, leaves, tests - 1);
+                }
+            }
+            best = best.min(sum);
+        }
+        best.max(self.under(set))
+    }
 }
 
 /// A weight that a max-heap gives back smallest first.

@@ -191,7 +191,7 @@ fn over_gates(minutes: f64, weight: f64, value: f64) -> f64 {
 
 /// Fibonacci hashing of the set's words (Knuth, TAOCP vol. 3, 6.4): sets are dense small numbers.
 #[derive(Default)]
-struct Mix(u64);
+pub(super) struct Mix(u64);
 
 impl Hasher for Mix {
     fn finish(&self) -> u64 {

@@ -83,7 +83,12 @@ impl<'a, const W: usize> Grouped<'a, W> {
 
     /// The share of a set: one table look-up per eight groups.
     pub(super) fn weight(&self, set: Set<W>) -> f64 {
-        self.weights.iter().zip(set.bytes()).map(|(table, byte)| table[byte]).sum()
+        // Most sets are small: words without a bit are passed over.
+        let words = self.weights.chunks(8).zip(set.words()).filter(|(_, word)| *word != 0);
+        words
+            .flat_map(|(tables, word)| tables.iter().zip(word.to_le_bytes()))
+            .map(|(t, b)| t[usize::from(b)])
+            .sum()
     }
 
     /// Is the search over, because one find names all that are left, or nothing parts them?

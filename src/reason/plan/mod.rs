@@ -8,6 +8,7 @@ mod exact;
 mod gain;
 mod groups;
 mod inspect;
+mod limited;
 mod order;
 mod problem;
 mod rollout;
@@ -20,8 +21,10 @@ pub use order::Order;
 pub use problem::{Conditions, Problem, ProblemError, Stand, Test};
 
 use crate::units::Minutes;
+use bound::Floors;
 use exact::Exact;
 use groups::Grouped;
+use limited::Limited;
 use rollout::{Rollout, Rule};
 
 /// How much work the exact search may take before rollouts answer instead, counted in
@@ -30,7 +33,7 @@ use rollout::{Rollout, Rule};
 pub enum Effort {
     /// A suggestion beside a walk: 1.5 million combinations.
     Suggestion,
-    /// A plan beside the fault check: 10 million combinations.
+    /// A plan beside the fault check: 50 million combinations.
     Check,
     /// A whole plan: 200 million combinations.
     Plan,
@@ -42,12 +45,21 @@ impl Effort {
     const fn work(self) -> u64 {
         match self {
             Self::Suggestion => 1_500_000,
-            Self::Check => 10_000_000,
+            Self::Check => 50_000_000,
             Self::Plan => 200_000_000,
             Self::Greedy => 0,
         }
     }
 }
+
+/// With more condition states than these only those that are reached are looked at.
+const FEW_STATES: usize = 16;
+/// Combinations that looking at one test costs where sets and states are looked up by hash.
+const WORK_OF_A_TEST: u64 = 10;
+/// The most tests tried at a set, in searches one after the other.
+const BREADTHS: [usize; 4] = [2, 3, 5, 8];
+/// The tests whose gates a floor counts.
+const AHEAD: usize = 2;
 
 /// An order of tests with its expected minutes, and what no order can beat.
 #[derive(Debug, Clone, PartialEq)]
@@ -87,19 +99,59 @@ pub(super) fn bound_of(problem: &Problem, letters: usize, cheapest: Minutes) -> 
     fits.then(|| bound::bound_with(&Grouped::<16>::new(problem, members), letters, cheapest.value()))
 }
 
+/// What no order of a problem's tests can beat, the gates before the first of them counted.
+pub(super) fn floor(problem: &Problem) -> Minutes {
+    fn ahead<const W: usize>(grouped: &Grouped<'_, W>) -> f64 {
+        let all = grouped.all();
+        Floors::over(grouped).ahead(all, grouped.problem.conditions().start(), AHEAD) / grouped.weight(all)
+    }
+    let members = groups::inseparable(problem);
+    let least = match members.len() {
+        0..=64 => ahead(&Grouped::<1>::new(problem, members)),
+        65..=128 => ahead(&Grouped::<2>::new(problem, members)),
+        129..=256 => ahead(&Grouped::<4>::new(problem, members)),
+        257..=Grouped::<16>::MOST => ahead(&Grouped::<16>::new(problem, members)),
+        _ => 0.0,
+    };
+    Minutes(if least.is_finite() { least } else { 0.0 })
+}
+
 fn search<const W: usize>(grouped: &Grouped<'_, W>, effort: Effort) -> Result<Plan, ProblemError> {
     let start = grouped.problem.conditions().start();
     let all = grouped.all();
-    if effort != Effort::Greedy {
+    if effort != Effort::Greedy && grouped.states <= FEW_STATES {
         let mut exact = Exact::new(grouped, effort.work());
         if let Some(value) = exact.value(all, start) {
             let order = exact.order(all, start).filter(|_| value.is_finite());
             return order.map(|order| finish(grouped, order, true)).ok_or(ProblemError::OutOfReach);
         }
     }
-    let rule = if effort == Effort::Greedy { Rule::Greedy } else { Rule::Rollout };
-    let order = Rollout::new(grouped).order(rule, all, start).ok_or(ProblemError::OutOfReach)?;
+    if let Some(order) = best_of(grouped, effort) {
+        return Ok(order);
+    }
+    let order = Rollout::new(grouped).order(Rule::Greedy, all, start).ok_or(ProblemError::OutOfReach)?;
     Ok(finish(grouped, order, false))
+}
+
+/// The best of what searches of different breadth and rollouts find.
+fn best_of<const W: usize>(grouped: &Grouped<'_, W>, effort: Effort) -> Option<Plan> {
+    let (start, all) = (grouped.problem.conditions().start(), grouped.all());
+    let work = effort.work() / WORK_OF_A_TEST;
+    let limited = |breadth: Option<usize>| {
+        let mut search = Limited::new(grouped, breadth, work);
+        let value = search.value(all, start)?;
+        search.order(all, start).filter(|_| value.is_finite())
+    };
+    if effort == Effort::Greedy {
+        return None;
+    }
+    if let Some(order) = limited(None) {
+        return Some(finish(grouped, order, true));
+    }
+    let found = BREADTHS.into_iter().map_while(|breadth| limited(Some(breadth)));
+    let plans = found.map(|order| finish(grouped, order, false));
+    let best = plans.min_by(|a, b| a.expected.value().total_cmp(&b.expected.value()));
+    best.or_else(|| Some(finish(grouped, Rollout::new(grouped).order(Rule::Rollout, all, start)?, false)))
 }
 
 fn finish<const W: usize>(grouped: &Grouped<'_, W>, order: Order, exact: bool) -> Plan {

@@ -104,7 +104,7 @@ impl<'a, const W: usize> Rollout<'a, W> {
     }
 
     fn most_bits(&self, set: Set<W>, state: usize, classes: &[Set<W>]) -> Option<(&'a Split<W>, Stand)> {
-        let opened = self.opened(set);
+        let opened = opened(self.grouped, set);
         let mut best = None;
         let mut most = TIE;
         for (split, stand) in moves(self.grouped, set, state) {
@@ -119,15 +119,6 @@ impl<'a, const W: usize> Rollout<'a, W> {
         best
     }
 
-    /// How many tests that part this set can be done in each state.
-    fn opened(&self, set: Set<W>) -> Vec<u32> {
-        let mut opened = vec![0; self.grouped.states];
-        for split in self.grouped.splits.iter().filter(|split| parts(set, split)) {
-            split.stands.iter().for_each(|stand| opened[stand.state] += 1);
-        }
-        opened
-    }
-
     fn cheapest(&self, set: Set<W>, state: usize) -> Option<(&'a Split<W>, Stand)> {
         let minutes =
             |(split, stand): &(&Split<W>, Stand)| split.minutes + self.grouped.travel(state, stand.state);
@@ -135,7 +126,8 @@ impl<'a, const W: usize> Rollout<'a, W> {
     }
 }
 
-fn parts<const W: usize>(set: Set<W>, split: &Split<W>) -> bool {
+/// Does a test part a set?
+pub(super) fn parts<const W: usize>(set: Set<W>, split: &Split<W>) -> bool {
     !split.branches.iter().any(|(_, branch)| set.within(*branch))
 }
 
@@ -150,6 +142,38 @@ fn moves<'a, const W: usize>(
         let nearest = split.stands.iter().min_by(|a, b| minutes(a).total_cmp(&minutes(b)))?;
         minutes(&nearest).is_finite().then_some((split, *nearest))
     })
+}
+
+/// The tests with the most bits a minute, gates shared as the greedy rule shares them.
+pub(super) fn moves_by_promise<'a, const W: usize>(
+    grouped: &'a Grouped<'a, W>,
+    set: Set<W>,
+    state: usize,
+    most: usize,
+) -> Vec<(&'a Split<W>, Stand)> {
+    let opened = opened(grouped, set);
+    let promise = |(split, stand): (&'a Split<W>, Stand)| {
+        let travel = grouped.travel(state, stand.state);
+        let shared = travel / f64::from(opened[stand.state].max(1));
+        let bits = |classes: &[Set<W>]| gain(grouped, set, split, classes).max(0.0);
+        // What tells groups apart tells something too, where nothing is gained about the finds.
+        let bits = bits(&grouped.classes) + 0.01 * bits(&[]);
+        let score = bits / (split.minutes + shared).max(LEAST_MINUTES);
+        (score.max(bits / (split.minutes + travel).max(LEAST_MINUTES)), split, stand)
+    };
+    let mut ranked: Vec<_> = moves(grouped, set, state).map(promise).collect();
+    ranked.sort_by(|a, b| b.0.total_cmp(&a.0));
+    ranked.truncate(most);
+    ranked.into_iter().map(|(_, split, stand)| (split, stand)).collect()
+}
+
+/// How many tests that part a set can be done in each state.
+fn opened<const W: usize>(grouped: &Grouped<'_, W>, set: Set<W>) -> Vec<u32> {
+    let mut opened = vec![0; grouped.states];
+    for split in grouped.splits.iter().filter(|split| parts(set, split)) {
+        split.stands.iter().for_each(|stand| opened[stand.state] += 1);
+    }
+    opened
 }
 
 /// Bits a test gives about which class the fault is in; without classes, about which group.

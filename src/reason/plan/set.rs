@@ -69,9 +69,9 @@ impl<const W: usize> Set<W> {
         })
     }
 
-    /// The bits as bytes, lowest first: the index into a weight table per byte.
-    pub(super) fn bytes(self) -> impl Iterator<Item = usize> {
-        self.0.into_iter().flat_map(u64::to_le_bytes).map(usize::from)
+    /// The words, lowest first.
+    pub(super) fn words(self) -> impl Iterator<Item = u64> {
+        self.0.into_iter()
     }
 
     /// The first word as a table index; the whole set when `W` is 1.

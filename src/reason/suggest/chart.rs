@@ -1,6 +1,6 @@
 //! Where every suspect leads at every step: each fault at each of its severities is one case, and each
-//! case goes along one way or several. What the model cannot tell goes every way alike, as the fault
-//! check takes it; without a machine the shape of the tree says where a fault can be found.
+//! case goes along one way or several. What the model cannot tell, or no model is there to tell, the shape of the
+//! tree says, as belief takes it: alike along every way from which the fault can be found.
 
 use std::cell::RefCell;
 use std::collections::HashMap;
@@ -150,12 +150,9 @@ impl<'a, 'm> Chart<'a, 'm> {
         branches
     }
 
-    /// Without a machine: those ways from which the fault can be found. With one, every way.
+    /// Those ways from which the fault can be found; every way where it can be found from none.
     fn open_ways(&self, targets: &[Target], fault: usize) -> Vec<usize> {
         let all = 0..targets.len();
-        if self.lineup.is_modelled() {
-            return all.collect();
-        }
         let towards: Vec<usize> = all.clone().filter(|w| self.lineup.leads_to(targets[*w], fault)).collect();
         if towards.is_empty() { all.collect() } else { towards }
     }

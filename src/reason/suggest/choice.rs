@@ -4,6 +4,7 @@
 use super::chart::CaseIx;
 use super::moves::Spot;
 use super::worth::{Part, Weighed, Worth};
+use crate::reason::situation::Situation;
 use crate::safety::GateId;
 use crate::tree::{Kind, StepIx};
 
@@ -35,18 +36,25 @@ pub(in crate::reason) struct Choice {
     /// What is left, by the test's outcomes.
     pub(in crate::reason) parts: Vec<Part>,
     pub(in crate::reason) reason: Reason,
+    /// How all stands at the test.
+    pub(in crate::reason) at: Spot,
     /// Expected minutes to the finding: as the tree goes on, and by this jump.
     pub(in crate::reason) as_written: f64,
     pub(in crate::reason) so: f64,
 }
 
+/// A test that was done, and how all stood then.
+pub(in crate::reason) type Done = (StepIx, Situation);
+
 /// The best jump from a step, if it beats doing what the tree says. `left` are cases with weights that sum
-/// to one.
+/// to one; what was done already tells nothing new: a question whenever it was asked, another test where all stands
+/// as it did.
 pub(in crate::reason) fn choose(
     worth: &Worth<'_, '_>,
     here: StepIx,
     spot: Spot,
     left: &[Weighed],
+    done: &[Done],
 ) -> Option<Choice> {
     // On the telephone nobody is at the machine yet.
     if left.is_empty() || is_by_telephone(worth, here) {
@@ -56,7 +64,9 @@ pub(in crate::reason) fn choose(
     let leads_on = left.iter().any(|(case, _)| worth.is_right(here, spot, *case));
     let mut best: Option<(f64, Lead)> = None;
     for entry in worth.entries().iter().filter(|entry| **entry != here) {
-        let Some(lead) = lead(worth, *entry, spot, left) else { continue };
+        let Some(lead) = lead(worth, *entry, spot, left).filter(|lead| is_new(worth, lead, done)) else {
+            continue;
+        };
         let so = worth_of(worth, &lead, left);
         if so.is_finite()
             && best.as_ref().is_none_or(|(least, known)| is_better((so, &lead), (*least, known)))
@@ -83,9 +93,16 @@ pub(in crate::reason) fn choose(
         minutes: lead.minutes,
         parts: lead.parts,
         reason,
+        at: lead.at,
         as_written,
         so,
     })
+}
+
+fn is_new(worth: &Worth<'_, '_>, lead: &Lead, done: &[Done]) -> bool {
+    let is_ask = matches!(worth.moves.course().tree().step(lead.test).kind, Kind::Ask(_));
+    let now = &worth.moves.standing(lead.at).now;
+    !done.iter().any(|(test, then)| *test == lead.test && (is_ask || then == now))
 }
 
 /// Expected minutes by a jump: what leads to the test and the test itself, and then the plain rule.
@@ -133,7 +150,12 @@ struct Lead {
 /// that is left.
 fn lead(worth: &Worth<'_, '_>, entry: StepIx, from: Spot, left: &[Weighed]) -> Option<Lead> {
     let lead = follow(worth, entry, from, left)?;
-    let shows = lead.parts.len() == 1 && lead.parts[0].next.is_some_and(|(next, _)| is_find(worth, next));
+    let is_named = |part: &Part| {
+        part.next.is_some_and(|(next, spot)| {
+            is_find(worth, next) && part.cases.iter().all(|(case, _)| worth.is_right(next, spot, *case))
+        })
+    };
+    let shows = lead.parts.len() == 1 && is_named(&lead.parts[0]);
     (lead.parts.len() > 1 || shows).then_some(lead)
 }
 

@@ -11,9 +11,9 @@ mod moves;
 mod said;
 mod worth;
 
-pub(super) use chart::{CaseIx, Chart};
+pub(super) use chart::{Branch, CaseIx, Chart};
 pub use choice::Reason;
-pub(super) use choice::{Choice, choose, normalised};
+pub(super) use choice::{Choice, Done, choose, normalised};
 pub(super) use following::following;
 pub(super) use moves::{Moves, Spot, Standing};
 pub(super) use worth::{Weighed, Worth};

@@ -8,7 +8,7 @@ use std::rc::Rc;
 
 use crate::reason::costs::{step_minutes, zone_minutes};
 use crate::reason::situation::Situation;
-use crate::safety::{Deed, GateId, State, Way, changes, way_to};
+use crate::safety::{Deed, Demand, GateId, State, Way, changes, way_to};
 use crate::tree::{Course, Kind, StepIx};
 
 /// How the machine stands, and where the mechanic's body is.
@@ -58,7 +58,8 @@ impl<'a> Moves<'a> {
     pub(in crate::reason) fn over(course: &'a Course) -> Self {
         let mut seen: Vec<StepIx> = Vec::new();
         let demands = course.tree().iter().map(|(ix, _)| {
-            let same = seen.iter().position(|known| course.demands(*known) == course.demands(ix));
+            let asks = |ix: StepIx| (course.demands(ix), &course.prepared(ix).by_gates);
+            let same = seen.iter().position(|known| asks(*known) == asks(ix));
             same.unwrap_or_else(|| {
                 seen.push(ix);
                 seen.len() - 1
@@ -137,11 +138,16 @@ impl<'a> Moves<'a> {
     }
 
     fn way(&self, ix: StepIx, state: &State) -> Way {
+        let (vocabulary, prepared) = (self.course.vocabulary(), self.course.prepared(ix));
+        if !prepared.by_steps.iter().all(|demand| demand.holds(state, vocabulary)) {
+            return Way::None;
+        }
         let key = (self.demands[ix.at()], state.clone());
         if let Some(known) = self.ways.borrow().get(&key) {
             return known.clone();
         }
-        let way = way_to(state, self.course.demands(ix), self.course.vocabulary());
+        let asked: Vec<Demand> = self.course.demands(ix).iter().chain(&prepared.by_gates).cloned().collect();
+        let way = way_to(state, &asked, vocabulary);
         self.ways.borrow_mut().insert(key, way.clone());
         way
     }

@@ -30,10 +30,12 @@ const MOST_FORKS: usize = 400;
 /// Where the tree's own way leads a case from a step.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub(in crate::reason) struct Fate {
-    /// Mean minutes to its end.
+    /// Mean minutes until its last test is done.
     pub(in crate::reason) minutes: f64,
     /// The part of it that ends at a find that names it.
     pub(in crate::reason) right: f64,
+    /// No test comes any more: only what leads to the find, or to an end.
+    pub(in crate::reason) is_over: bool,
 }
 
 /// Values over one tree and lineup.
@@ -62,7 +64,7 @@ impl<'a, 'm> Worth<'a, 'm> {
             .collect();
         let may_be_jumped_to = |ix: &StepIx| match tree.step(*ix).kind {
             Kind::Find(_) | Kind::Close(_) | Kind::Refer(_) => false,
-            _ => !lineup.reached(*ix).is_empty(),
+            _ => !lineup.reached(*ix).is_empty() && !moves.course().prepared(*ix).is_led_to,
         };
         let entries = tree.iter().map(|(ix, _)| ix).filter(may_be_jumped_to).collect();
         Self { chart, moves, fates: RefCell::default(), named, entries }
@@ -98,20 +100,25 @@ impl<'a, 'm> Worth<'a, 'm> {
         match &tree.step(ix).kind {
             Kind::Find(_) => {
                 let names = self.named[ix.at()].contains(&self.chart.fault(case));
-                return Fate { minutes: 0.0, right: f64::from(u8::from(names)) };
+                return Fate { right: f64::from(u8::from(names)), is_over: true, minutes: 0.0 };
             }
-            Kind::Close(_) | Kind::Refer(_) => return Fate::default(),
+            Kind::Close(_) | Kind::Refer(_) => return Fate { is_over: true, ..Fate::default() },
             _ if forks > MOST_FORKS => return Fate::default(),
             _ => {}
         }
         let Some(arrival) = self.moves.arrive(ix, from) else { return Fate::default() };
-        let mut fate = Fate { minutes: arrival.minutes, right: 0.0 };
+        let is_test = matches!(tree.step(ix).kind, Kind::Ask(_) | Kind::Look(_) | Kind::Read(_));
+        let mut fate = Fate { minutes: arrival.minutes, right: 0.0, is_over: !is_test };
         for branch in self.chart.branches(&self.moves, ix, arrival.spot, case).iter() {
             let Some(next) = onward(branch.target, tree) else { continue };
             let spot = self.moves.leave(ix, branch.way, arrival.spot);
             let rest = self.fate_within(next, spot, case, forks + 1);
             fate.minutes += branch.part * rest.minutes;
             fate.right += branch.part * rest.right;
+            fate.is_over &= rest.is_over;
+        }
+        if fate.is_over {
+            fate.minutes = 0.0;
         }
         fate
     }
@@ -136,17 +143,17 @@ impl<'a, 'm> Worth<'a, 'm> {
         if right == left.len() {
             return left.iter().map(|(case, weight)| weight * self.fate(ix, from, *case).minutes).sum();
         }
-        if right == 0 {
-            return self.return_to(from, left).map_or(f64::INFINITY, |(_, minutes)| minutes);
-        }
-        let weight: f64 = left.iter().map(|(_, weight)| weight).sum();
         let tree = self.moves.course().tree();
-        if let Kind::Find(_) | Kind::Close(_) | Kind::Refer(_) = tree.step(ix).kind {
+        if let Kind::Find(_) = tree.step(ix).kind {
             let wrong: Vec<Weighed> =
                 left.iter().filter(|(case, _)| !self.is_right(ix, from, *case)).copied().collect();
             let lost: f64 = wrong.iter().map(|(_, weight)| weight * WRONG_REPAIR).sum();
             return lost + self.return_to(from, &wrong).map_or(f64::INFINITY, |(_, minutes)| minutes);
         }
+        if right == 0 || matches!(tree.step(ix).kind, Kind::Close(_) | Kind::Refer(_)) {
+            return self.return_to(from, left).map_or(f64::INFINITY, |(_, minutes)| minutes);
+        }
+        let weight: f64 = left.iter().map(|(_, weight)| weight).sum();
         let Some(arrival) = self.moves.arrive(ix, from) else { return f64::INFINITY };
         let rest: f64 = self
             .parts(ix, arrival.spot, left)
@@ -190,10 +197,12 @@ impl<'a, 'm> Worth<'a, 'm> {
         let minutes = |ix: StepIx| {
             let mut sum = 0.0;
             for (case, weight) in left {
-                if !self.is_right(ix, from, *case) {
+                let fate = self.fate(ix, from, *case);
+                // Nothing is found without a test.
+                if fate.is_over || !self.is_right(ix, from, *case) {
                     return None;
                 }
-                sum += weight * self.fate(ix, from, *case).minutes;
+                sum += weight * fate.minutes;
             }
             Some((ix, sum))
         };

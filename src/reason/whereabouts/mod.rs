@@ -22,7 +22,7 @@ use super::evidence::{Evidence, Listed};
 use super::lineup::Lineup;
 use super::outlook::Outlook;
 use super::ranking::{Likely, Ranking, RuledOut, Who, rank, ruled_out};
-use super::suggest::{Chart, Choice, Moves, Standing, Suggestion, Weighed, Worth, choose, normalised};
+use super::suggest::{Chart, Choice, Done, Moves, Standing, Suggestion, Weighed, Worth, choose, normalised};
 use crate::machine::{Day, FaultId, FaultKind, Today};
 use crate::tree::Course;
 use crate::units::{Meter, Minutes};
@@ -168,7 +168,9 @@ impl<'a, 'm> Suspicion<'a, 'm> {
         };
         let spot = self.worth.moves.number(standing);
         let left = self.left(observed, ranking);
-        let choice = choose(&self.worth, here, spot, &left)?;
+        let on_tree = observed.seen.iter().filter(|seen| !matches!(seen.said, Said::Own(..)));
+        let done: Vec<Done> = on_tree.map(|seen| (seen.step, seen.situation.clone())).collect();
+        let choice = choose(&self.worth, here, spot, &left, &done)?;
         Some(self.told(choice))
     }
 

@@ -131,7 +131,7 @@ impl Composer<'_> {
     fn expected(&self) -> String {
         let plan = &self.chosen.plan;
         let how = if plan.exact { "the best order of these tests" } else { "the best order that was found" };
-        let bound = plan.lower_bound.filter(|bound| bound.value() > 0.0);
+        let bound = plan.lower_bound.filter(|bound| bound.value() >= 1.0);
         let bound =
             bound.map_or(String::new(), |b| format!("; nothing can do better than {:.0}", b.value().floor()));
         format!("# {:.1} min expected from the call to the finding, {how}{bound}.", plan.expected.value())
