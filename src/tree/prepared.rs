@@ -83,7 +83,7 @@ fn plugs(step: &Step, before: &[&Step], state: &State, vocabulary: &Vocabulary) 
         Kind::Read(read) => read.points(),
         _ => return Vec::new(),
     };
-    let names = |part: &str| named.iter().any(|name| name.split([':', '@']).next() == Some(part));
+    let is_named = |part: &str| named.iter().any(|name| name.split([':', '@']).next() == Some(part));
     let parted = |part: &str| {
         let does = |step: &&Step| step.done_to(Act::Unplugs).any(|plug| plug == part);
         !before.is_empty() && before.iter().all(does)
@@ -92,9 +92,9 @@ fn plugs(step: &Step, before: &[&Step], state: &State, vocabulary: &Vocabulary) 
     let mut asked = Vec::new();
     for (plug, facet) in vocabulary.named(NamedKind::Apart) {
         let is = |fact: Fact| state.is_within(facet, fact.only(), vocabulary);
-        if is(Fact::Yes) && (names(plug) || parted(plug)) {
+        if is(Fact::Yes) && (is_named(plug) || parted(plug)) {
             asked.push(within(facet, Fact::Yes.only()));
-        } else if is(Fact::No) && reads && names(plug) {
+        } else if is(Fact::No) && reads && is_named(plug) {
             asked.push(within(facet, Fact::No.only()));
         }
     }

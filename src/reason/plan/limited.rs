@@ -88,12 +88,11 @@ impl<'a, const W: usize> Limited<'a, W> {
     /// The tests worth trying, the least first.
     fn candidates(&mut self, set: Set<W>, state: usize) -> Option<Vec<Candidate<'a, W>>> {
         let grouped = self.grouped;
-        let moves: Vec<(&'a Split<W>, Stand)> = match self.breadth {
-            Some(most) => moves_by_promise(grouped, set, state, most),
-            None => {
-                let splits = grouped.splits.iter().filter(|split| parts(set, split));
-                splits.flat_map(|split| split.stands.iter().map(move |stand| (split, *stand))).collect()
-            }
+        let moves: Vec<(&'a Split<W>, Stand)> = if let Some(most) = self.breadth {
+            moves_by_promise(grouped, set, state, most)
+        } else {
+            let splits = grouped.splits.iter().filter(|split| parts(set, split));
+            splits.flat_map(|split| split.stands.iter().map(move |stand| (split, *stand))).collect()
         };
         let looked_at = (grouped.splits.len() + 8 * moves.len()) * W;
         self.work_left = self.work_left.checked_sub(looked_at as u64)?;

@@ -67,7 +67,9 @@ impl Reordering<'_, '_> {
                     ([], _) => add(None, None, 1.0),
                     (_, Some(branch)) => add(Some(branch.target), Some(branch.way), 1.0),
                     (goes, None) => {
-                        goes.iter().for_each(|b| add(Some(b.target), Some(b.way), b.part));
+                        for branch in goes {
+                            add(Some(branch.target), Some(branch.way), branch.part);
+                        }
                     }
                 }
             }
