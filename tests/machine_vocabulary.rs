@@ -2,8 +2,10 @@
 //! relays that hold themselves, diodes, sinks, a second source, a CAN pair as resistances.
 
 use crate::machine::machine_of;
-use loomwalk::machine::{CodeName, Level, Machine, Probes, Steady, Today};
+use loomwalk::diag::{Form, Shape};
+use loomwalk::machine::{CodeName, Level, MACHINE_FORM, Machine, Probes, Steady, Today};
 use loomwalk::safety::Power;
+use loomwalk::tree::Shipped;
 
 const BENCH: &str = include_str!("machines/vocabulary.yaml");
 
@@ -182,4 +184,37 @@ fn an_alternator_gives_no_more_than_its_most() {
     near(volts(12.941, "shut", &[])[0], 14.0 - 0.1 * (14.0 - 12.941) / 0.106, 1e-6);
     near(volts(7.0, "open", &[])[0], 14.0, 1e-5);
     near(volts(7.0, "shut", &["G1 dead"])[0], 7.0, 1e-5);
+}
+
+/// Every key that a machine file may have stands in the guide for authors.
+#[test]
+fn the_guide_speaks_of_every_key() {
+    let guide = Shipped::guide();
+    let section = guide.split("## The machine file").nth(1).and_then(|rest| rest.split("\n## ").next());
+    let section = section.expect("the section");
+    let mut names = Vec::new();
+    keys(&Shape::Form(&MACHINE_FORM), &mut names);
+    assert!(names.len() > 60, "{names:?}");
+    let missing: Vec<_> = names.iter().filter(|name| !section.contains(&format!("`{name}"))).collect();
+    // Said in words there: below, above and below of limits, the pins of a list.
+    let said = ["below", "above", "title", "zone", "code", "name"];
+    let missing: Vec<_> = missing.into_iter().filter(|name| !said.contains(name)).collect();
+    assert!(missing.is_empty(), "{missing:?}");
+}
+
+fn keys(shape: &Shape, names: &mut Vec<&'static str>) {
+    let forms: Vec<&Form> = match shape {
+        Shape::Form(form) => vec![form],
+        Shape::AnyForm(forms) => forms.to_vec(),
+        Shape::Any(shapes) => return shapes.iter().for_each(|inner| keys(inner, names)),
+        Shape::List(inner) | Shape::OneOrMany(inner) | Shape::Named(inner) => return keys(inner, names),
+        _ => return,
+    };
+    for field in forms.iter().flat_map(|form| form.fields) {
+        // Logic holds logic again.
+        if !names.contains(&field.name) {
+            names.push(field.name);
+            keys(&field.shape, names);
+        }
+    }
 }
