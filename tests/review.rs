@@ -6,6 +6,7 @@ use std::sync::{Arc, LazyLock};
 
 use assert_cmd::Command;
 use loomwalk::job::{Kept, Names, Recovered, Review, recover, replay, review_json, review_lines};
+use loomwalk::walk::{Event, Moment, Walker};
 use serde_json::Value;
 
 const JOURNAL: &str = include_str!("../demo/no-lift.job.jsonl");
@@ -71,8 +72,8 @@ fn review() -> Value {
 }
 
 /// Number, milliseconds, name of the event and its fields.
-fn events() -> Vec<(u64, String, Value)> {
-    JOURNAL
+fn events(journal: &str) -> Vec<(u64, String, Value)> {
+    journal
         .lines()
         .map(|line| {
             let line: Value = serde_json::from_str(line).expect("JSON");
@@ -108,9 +109,75 @@ fn near_sum(one: f64, other: f64) -> bool {
 
 #[test]
 fn minutes_gates_and_conditions_are_those_of_the_journal() {
-    let reviewed = review();
+    let (worked, waited) = agree(&review(), JOURNAL);
+    assert!(worked > 100.0 && near(waited, 0.0), "{worked} {waited}");
+}
+
+/// The same job, with an hour of rain after the first reading, something written down in the middle of it.
+#[test]
+fn a_wait_is_no_work_in_any_figure() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let answers = std::fs::read_to_string("demo/no-lift.answers.yaml").expect("there");
+    let (before, after) = answers.split_once("# Off the tree").expect("a place");
+    let rain = "- {wait: rain, after: 10 min}\n- {left: \"Cab up and pinned; Ilse Brandt told\", after: 5 min}\n\
+                - {back-from-wait: stayed, after: 55 min}\n";
+    let file = folder.path().join("rain.yaml");
+    std::fs::write(&file, format!("{before}{rain}# Off the tree{after}")).expect("written");
+    let mut command = Command::cargo_bin("loomwalk").expect("the program is built");
+    command.args(["walk", "tern/no-lift-no-tilt", "--job", "rain", "--answers"]).arg(&file);
+    let output = command.arg("--jobs").arg(folder.path()).output().expect("it runs");
+    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+    let journal = std::fs::read_to_string(folder.path().join("rain.job.jsonl")).expect("a journal");
+    let found: Recovered<Kept> = recover(journal.as_bytes());
+    let replayed = replay(&found.records).expect("it replays");
+    let events = found.records.iter().map(|record| (record.at, record.event.event()));
+    let reviewed = Review::brief(&Arc::new(replayed.walk.course().clone()), events);
+    let (worked, waited) = agree(&review_json(&reviewed, Names::Told), &journal);
+    // Ten minutes of work before the rain began, and then an hour of it.
+    let dry = number(&review()["minutes"]["worked"]);
+    assert!(near(waited, 60.0) && near(worked, dry + 10.0), "{worked} for {dry}, {waited}");
+}
+
+/// Person, clock and walk of the demo: the first gate ticked in a second an item, every other in three.
+#[test]
+fn a_gate_ticked_faster_than_anybody_looks_is_told() {
+    let found: Recovered<Kept> = recover(JOURNAL.as_bytes());
+    let replayed = replay(&found.records).expect("it replays");
+    let (mut mono, mut last) = (0, 0);
+    let mut first_gate = true;
+    let mut events: Vec<(Moment, Event)> = Vec::new();
+    for record in &found.records {
+        let mut event = record.event.event().clone();
+        let step = match &mut event {
+            Event::Begun { walker, .. } => {
+                *walker = Walker::Person;
+                0
+            }
+            Event::Item { gate, .. } => {
+                first_gate &= gate == "park";
+                if first_gate { 1_000 } else { 3_000 }
+            }
+            _ => record.at.mono_ms - last,
+        };
+        mono += step;
+        last = record.at.mono_ms;
+        let wall_ms = 1_772_433_600_000 + i64::try_from(mono).expect("small");
+        events.push((Moment { wall_ms, offset_min: 0, mono_ms: mono }, event));
+    }
+    let events = events.iter().map(|(at, event)| (*at, event));
+    let review = Review::brief(&Arc::new(replayed.walk.course().clone()), events);
+    let ticked: Vec<(&str, bool)> =
+        review.gates.iter().map(|gate| (gate.gate.as_str(), gate.ticked)).collect();
+    assert_eq!(ticked[0], ("park", true), "{ticked:?}");
+    assert!(ticked.len() > 10 && ticked[1..].iter().all(|(_, ticked)| !ticked), "{ticked:?}");
+    let seven = review.gates[0].clock.value() * 60.0;
+    assert!(near(seven, 7.0), "{seven} seconds for seven items");
+}
+
+/// Holds the figures of a review against those of its journal; minutes worked and waited.
+fn agree(reviewed: &Value, journal: &str) -> (f64, f64) {
     let told = reviewed["events"].as_array().expect("events");
-    let events = events();
+    let events = events(journal);
     assert_eq!(told.len(), events.len());
     let mut items: BTreeMap<String, f64> = BTreeMap::new();
     for (_, name, fields) in &events {
@@ -120,7 +187,7 @@ fn minutes_gates_and_conditions_are_those_of_the_journal() {
             *count = count.max(number(&fields["item"]) + 1.0);
         }
     }
-    let mut last = 0;
+    let (mut last, mut waits, mut waited) = (0, false, 0.0);
     let (mut clock_sum, mut tree_sum) = (0.0, 0.0);
     let mut state: BTreeMap<&str, &str> =
         BTreeMap::from([("parked", "no"), ("pressure", "charged"), ("lock", "off")]);
@@ -129,7 +196,10 @@ fn minutes_gates_and_conditions_are_those_of_the_journal() {
     let mut gates = Vec::new();
     for ((ms, name, fields), pass) in events.iter().zip(told) {
         let away = matches!(name.as_str(), "begun" | "resumed" | "stayed");
-        let clock = if away { 0.0 } else { u32::try_from(ms - last).map_or(0.0, f64::from) / 60_000.0 };
+        let passed = u32::try_from(ms - last).map_or(0.0, f64::from) / 60_000.0;
+        let clock = if away || waits { 0.0 } else { passed };
+        waited += if waits { passed } else { 0.0 };
+        waits = name == "waits" || (waits && name != "stayed");
         for (condition, value) in &state {
             *held.entry(((*condition).to_owned(), (*value).to_owned())).or_default() += clock;
         }
@@ -193,17 +263,20 @@ fn minutes_gates_and_conditions_are_those_of_the_journal() {
             "an answers file looks at nothing, and that is said elsewhere"
         );
     }
+    assert!(near(number(&reviewed["minutes"]["waited"]), waited));
     assert_eq!(reviewed["gates"].as_array().map(Vec::len), Some(gates.len()));
     for ((condition, value), minutes) in held {
         let told = reviewed["in_force"].as_array().expect("conditions").iter().find(|held| {
             held["condition"].as_str() == Some(condition.as_str())
                 && held["value"].as_str() == Some(value.as_str())
         });
+        // The lock goes with the power, and is told with its gate.
         if minutes > 0.0 && condition != "lock" {
             let told = told.unwrap_or_else(|| panic!("{condition} {value} {minutes} is not told"));
             assert!(near(number(&told["minutes"]), minutes), "{condition} {value}: {minutes} for {told}");
         }
     }
+    (clock_sum, waited)
 }
 
 /// What each step ruled out, from the probabilities that the review itself prints beside it would be no check: the

@@ -1,0 +1,210 @@
+//! What each test of the demo job ruled out, worked out once more: Bayes' rule in plain loops over the faults of the
+//! machine, their shares, and what a meter would show at each severity. What is read is either like what a
+//! severity would show or it is not; the review weighs normal curves over cells, and has to come to the same suspects.
+
+use std::sync::Arc;
+
+use loomwalk::job::{Kept, Recovered, Review, recover, replay};
+use loomwalk::machine::{Day, FaultKind, Knot, Machine, Probes, Today};
+use loomwalk::safety::Power;
+use loomwalk::units::{Celsius, Volts};
+
+/// Our choices, as the page on reasoning has them: a slip, an answer that contradicts the model, the prior of what is
+/// not in the tree, and the part of its prior below which a suspect is ruled out.
+const SLIP: f64 = 0.02;
+const CONTRADICTS: f64 = 0.05;
+const NOT_LISTED: f64 = 0.05;
+const RULED_OUT: f64 = 0.1;
+/// What comes and goes shows this often while nothing is moved.
+const AT_REST: f64 = 0.05;
+/// The part of a meter's range in which one like reading lies, about.
+const A_CELL: f64 = 0.2;
+
+/// A test of the demo job, as its answers file says it and its tree sets it up.
+enum Test {
+    /// A code is shown.
+    Code(u32, u8),
+    /// Red, black, controls, volts read.
+    Live(&'static str, &'static str, &'static [(&'static str, &'static str)], f64),
+    /// X14 apart, the power locked out: red, black, ohms read; none is over range.
+    Dead(&'static str, &'static str, Option<f64>),
+}
+
+const SET: &[(&str, &str)] = &[("key", "on"), ("bar", "down"), ("door", "shut")];
+
+/// By step, in the order of the job; the look at the plug is tied to nothing that the machine file models.
+const TESTS: [(&str, Test); 7] = [
+    ("code-shown", Test::Code(520_301, 4)),
+    ("a1-feed", Test::Live("A1:1", "A1:2", SET, 12.26)),
+    ("bar-volts", Test::Live("A1:7", "GND1", SET, 0.02)),
+    ("door-volts", Test::Live("GND1", "frame", SET, 0.004)),
+    ("door-volts", Test::Live("A1:8", "GND1", SET, 0.03)),
+    ("s5-ohms", Test::Dead("X14:4b", "GND2", None)),
+    ("w35-ohms", Test::Dead("X14:4a", "GND2", Some(0.6))),
+];
+
+struct Suspect {
+    name: String,
+    prior: f64,
+    now: f64,
+    /// Of what comes and goes, the steady fault that it is while it shows.
+    knots: Vec<Knot>,
+    comes_and_goes: bool,
+}
+
+/// What the review has to say of one test.
+#[derive(Debug)]
+struct Told {
+    gone: usize,
+    of: usize,
+    share: f64,
+    leader: (String, f64),
+}
+
+fn is_like(machine: &Machine, day: &Day<'_>, knots: &[Knot], test: &Test) -> bool {
+    let probes = |red, black| {
+        let point = |name| machine.point(name).expect("a point");
+        Probes { red: point(red), black: point(black) }
+    };
+    let case = day.case(knots);
+    match test {
+        Test::Code(spn, fmi) => {
+            let setup = machine.setup(SET, Some(Power::Live)).expect("a setup");
+            case.settle(&day.rig(&setup))
+                .codes()
+                .iter()
+                .any(|(_, code)| format!("{:?}", code.name) == format!("Spn {{ spn: {spn}, fmi: {fmi} }}"))
+        }
+        Test::Live(red, black, with, read) => {
+            let setup = machine.setup(with, Some(Power::Live)).expect("a setup");
+            let shown = case.settle(&day.rig(&setup)).volts(probes(red, black));
+            // Three hundredths of what is predicted for the model, twice that, and two hundredths for a contact.
+            let off = 0.06 * shown.most.value().abs() + 0.04;
+            (shown.least.value() - off..=shown.most.value() + off).contains(read)
+        }
+        Test::Dead(red, black, read) => {
+            let mut setup = machine.setup(&[("door", "shut")], Some(Power::Isolated)).expect("a setup");
+            setup.unplugged.push(machine.connector("X14").expect("a plug"));
+            match (case.ohms(&day.rig(&setup), probes(red, black)), read) {
+                (None, None) => true,
+                (Some(shown), Some(read)) => (shown.value() - read).abs() < 1.0 + 0.1 * read,
+                _ => false,
+            }
+        }
+    }
+}
+
+/// The faults of the machine, with what of each shows the symptom.
+fn suspects(machine: &Machine, day: &Day<'_>, named: &[String]) -> Vec<Suspect> {
+    let function = |name| machine.function(name).expect("a function");
+    let (lift, display) = (function("lift"), function("display"));
+    let shows = |knot: &Knot| {
+        let case = day.case(&[*knot]);
+        !case.function(lift).works && case.function(display).works
+    };
+    let mut all: Vec<Suspect> = Vec::new();
+    for name in named {
+        let fault = machine.fault_named(name).expect("a fault");
+        if all.iter().any(|s| s.name == *name) {
+            continue;
+        }
+        let steady = match machine.fault(fault).kind {
+            FaultKind::Intermittent(steady) => steady,
+            _ => fault,
+        };
+        let knots: Vec<Knot> = day.knots(steady).collect();
+        let shown: Vec<Knot> = knots.iter().copied().filter(shows).collect();
+        let part = |count: usize| f64::from(u32::try_from(count).unwrap_or(0));
+        let prior = machine.fault(fault).share * part(shown.len()) / part(knots.len());
+        let comes_and_goes = steady != fault;
+        all.push(Suspect { name: name.clone(), prior, now: prior, knots: shown, comes_and_goes });
+    }
+    all.retain(|suspect| suspect.prior > 0.0);
+    let sum: f64 = all.iter().map(|suspect| suspect.prior).sum();
+    for suspect in &mut all {
+        suspect.prior *= (1.0 - NOT_LISTED) / sum;
+        suspect.now = suspect.prior;
+    }
+    all
+}
+
+/// How probable what was seen is with each suspect; `None` where it says nothing of it: what comes and goes, and a test
+/// that the sound machine passes as well.
+fn chances(machine: &Machine, day: &Day<'_>, all: &[Suspect], test: &Test) -> Vec<Option<f64>> {
+    let mixed = |part: f64| match test {
+        Test::Code(..) => part * (1.0 - CONTRADICTS) + (1.0 - part) * CONTRADICTS,
+        _ => part * (1.0 - SLIP) + SLIP * A_CELL,
+    };
+    let is_sound = is_like(machine, day, &[], test);
+    let one = |suspect: &Suspect| {
+        let like = suspect.knots.iter().filter(|knot| is_like(machine, day, &[**knot], test)).count();
+        let part = |count: usize| f64::from(u32::try_from(count).unwrap_or(0));
+        let steady = mixed(part(like) / part(suspect.knots.len()));
+        match (suspect.comes_and_goes, test) {
+            (false, _) => Some(steady),
+            // What was shown once may have been shown then.
+            (true, Test::Code(..)) => Some(0.5),
+            (true, _) if is_sound => None,
+            (true, _) => Some(AT_REST * steady + (1.0 - AT_REST) * mixed(0.0)),
+        }
+    };
+    all.iter().map(one).collect()
+}
+
+/// Weighs one test, by Bayes' rule; what is not in the tree is half like the mean of all, half like anything.
+fn weigh(all: &mut [Suspect], other: &mut f64, chances: &[Option<f64>]) -> Told {
+    let live: Vec<bool> = all.iter().map(|s| s.now >= RULED_OUT * s.prior).collect();
+    let before: Vec<f64> = all.iter().map(|s| s.now).collect();
+    let steady: Vec<(f64, f64)> = all
+        .iter()
+        .zip(chances)
+        .filter(|(s, _)| !s.comes_and_goes)
+        .filter_map(|(s, chance)| Some((s.prior, (*chance)?)))
+        .collect();
+    let mean = steady.iter().map(|(p, c)| p * c).sum::<f64>() / steady.iter().map(|(p, _)| p).sum::<f64>();
+    *other *= f64::midpoint(mean, A_CELL);
+    for (suspect, chance) in all.iter_mut().zip(chances) {
+        suspect.now *= chance.unwrap_or(mean);
+    }
+    let sum = all.iter().map(|s| s.now).sum::<f64>() + *other;
+    *other /= sum;
+    all.iter_mut().for_each(|s| s.now /= sum);
+    let is_gone = |at: &usize| live[*at] && all[*at].now < RULED_OUT * all[*at].prior;
+    let gone: Vec<usize> = (0..all.len()).filter(is_gone).collect();
+    let leader = all.iter().max_by(|a, b| a.now.total_cmp(&b.now)).expect("a suspect");
+    Told {
+        gone: gone.len(),
+        of: live.iter().filter(|live| **live).count(),
+        share: gone.iter().map(|at| before[*at]).sum(),
+        leader: (leader.name.clone(), leader.now),
+    }
+}
+
+#[test]
+fn what_each_test_ruled_out_is_what_bayes_rule_says() {
+    let found: Recovered<Kept> = recover(include_bytes!("../demo/no-lift.job.jsonl"));
+    let replayed = replay(&found.records).expect("it replays");
+    let course = Arc::new(replayed.walk.course().clone());
+    let events = found.records.iter().map(|record| (record.at, record.event.event()));
+    let review = Review::of(&course, events);
+    let tree = course.tree();
+    let machine = tree.model.as_deref().expect("a machine");
+    let day = machine.day(Today { volts: Some(Volts(12.4)), celsius: Celsius(4.0), ..Today::default() });
+    let named: Vec<String> = machine.faults().iter().map(|fault| fault.name.clone()).collect();
+    let mut all = suspects(machine, &day, &named);
+    let mut other = NOT_LISTED;
+    let mut passes = review.passes.iter().filter(|pass| pass.ruled_out.is_some());
+    for (step, test) in &TESTS {
+        let pass = passes.find(|pass| pass.step == *step).unwrap_or_else(|| panic!("{step} was weighed"));
+        let told = pass.ruled_out.expect("weighed");
+        let chances = chances(machine, &day, &all, test);
+        let again = weigh(&mut all, &mut other, &chances);
+        let said = format!("{step}: the review {told:?}, by Bayes' rule {again:?}");
+        // A suspect at the edge of a cell may fall on either side; what it weighs is held below.
+        assert!(told.faults.abs_diff(again.gone) <= 1 && told.of.abs_diff(again.of) <= 2, "{said}");
+        assert!((told.share - again.share).abs() < 0.06, "{said}");
+        let leader = pass.after.first().expect("a leader");
+        assert_eq!(leader.fault, again.leader.0, "{said}");
+        assert!((leader.probability - again.leader.1).abs() < 0.05, "{said}: {leader:?}");
+    }
+}
