@@ -13,7 +13,7 @@ use super::screens::{show, surroundings};
 use super::walk::{holder, refused};
 use super::{Failure, Outcome};
 use crate::job::{JobPlace, Shelf};
-use crate::practice::{Asked, Level, NotPrepared, prepared};
+use crate::practice::{Asked, Level, NotPrepared, log_words, prepared};
 use crate::tree::examine;
 use crate::tui::{App, Clock};
 
@@ -103,8 +103,8 @@ impl From<NotPrepared> for Failure {
             }
             NotPrepared::NoFault { .. } | NotPrepared::NoSymptom { .. } => Self::usage(error),
             NotPrepared::Nothing => Self::looked(error),
-            NotPrepared::Shelf(error) => Self::file(error),
-            NotPrepared::Log(fault) => fault.into(),
+            NotPrepared::Shelf(error) => Self::file(log_words(&error)),
+            NotPrepared::Log(fault) => Self::file(log_words(&fault)),
         }
     }
 }

@@ -24,7 +24,7 @@ pub use dice::Dice;
 pub use hidden::{Level, Pool};
 pub use history::{Again, Sat, comes_again, line_of, remembered};
 pub use mechanic::{Way, way};
-pub use prepare::{Asked, NotPrepared, prepared};
+pub use prepare::{Asked, NotPrepared, log_words, prepared};
 pub use session::{Practice, StoppedMove, health, machine_answers, minutes_of, moment_of, names_hidden};
 pub use sitting::{Heard, Sitting, last_band};
 pub use specimen::{Specimen, Wanted};

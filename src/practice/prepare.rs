@@ -96,6 +96,15 @@ pub fn prepared(
     Ok(sitting.because(again.map(|again| again.why)))
 }
 
+/// What went wrong with the disk, in the words of practice: what lies there are logs, and a sitting is not gone on with.
+#[must_use]
+pub fn log_words(fault: &dyn std::fmt::Display) -> String {
+    fault.to_string().replace("keep jobs", "keep logs").replace("--jobs DIR", "--logs DIR").replace(
+        ", then go on with --resume",
+        "; the log is yours as far as it came, and practice begins anew",
+    )
+}
+
 fn fault_named(family: &Machine, name: &str) -> Result<FaultId, NotPrepared> {
     family.fault_named(name).ok_or_else(|| NotPrepared::NoFault {
         machine: family.name.clone(),

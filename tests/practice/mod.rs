@@ -1,6 +1,7 @@
 //! Practice: the machine in the yard, and who walks at it.
 
 mod apprentices;
+mod faults;
 mod simulated;
 mod sitting;
 

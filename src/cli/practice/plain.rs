@@ -7,7 +7,7 @@ use crate::cli::walk::page_lines;
 use crate::cli::{Ending, Failure, Outcome};
 use crate::diag::visible;
 use crate::job::Shelf;
-use crate::practice::{Dialogue, PRACTICE_HELP, Sitting, line_of};
+use crate::practice::{Dialogue, PRACTICE_HELP, Sitting, line_of, log_words};
 use crate::walk::{ItemState, PageKind};
 
 /// Practises with a person, line by line.
@@ -20,7 +20,7 @@ pub(super) fn run(sitting: Sitting, shelf: &Shelf, out: &mut dyn Write) -> Outco
     for line in debrief.lines() {
         talk.line(&line)?;
     }
-    shelf.append(&line_of(&sat))?;
+    shelf.append(&line_of(&sat)).map_err(|error| Failure::file(log_words(&error)))?;
     writeln!(std::io::stderr(), "The log is yours: {}", lies(talk.dialogue.sitting().place()))?;
     Ok(Ending::Fine)
 }
@@ -54,7 +54,7 @@ impl<R: BufRead> Talk<'_, R> {
                 self.dialogue.show();
                 break;
             };
-            let reply = self.dialogue.hear(&typed)?;
+            let reply = self.dialogue.hear(&typed).map_err(|fault| Failure::file(log_words(&fault)))?;
             for line in &reply.lines {
                 self.line(line)?;
             }

@@ -14,7 +14,7 @@
 use super::step::MACHINE_NOW;
 use super::{Effect, LONGEST_LINE, Shown, scrolled};
 use crate::job::Shelf;
-use crate::practice::{Dialogue, Sitting, line_of};
+use crate::practice::{Dialogue, Sitting, line_of, log_words};
 use crate::safety::{Confirm, Words};
 use crate::tui::frame::Framed;
 use crate::tui::keys::Place;
@@ -66,7 +66,7 @@ impl PracticeScreen {
         let reply = match self.dialogue.hear(&typed) {
             Ok(reply) => reply,
             Err(fault) => {
-                self.said = vec![format!("{}: {fault}.", self.word(NOT_RECORDED))];
+                self.said = vec![format!("{}: {}.", self.word(NOT_RECORDED), log_words(&fault))];
                 return;
             }
         };
