@@ -12,8 +12,8 @@ use super::job_place::JobsFolder;
 use super::{Ending, Failure, Outcome};
 use crate::diag::visible_line;
 use crate::job::{
-    Counted, Disk, Kept, Learned, PRIOR_JOBS, Recovered, counted, learn, learned_json, learned_lines,
-    patched, replay, survey,
+    ChainHash, Counted, Disk, Kept, Learned, PRIOR_JOBS, Recovered, counted, learn, learned_json,
+    learned_lines, patched, replay, survey,
 };
 use crate::machine::{Machine, load_machine};
 
@@ -59,7 +59,8 @@ struct Jobs {
     left_out: Vec<(String, String)>,
     /// The machine inside the last job: its text's name, its text, and what it is.
     last: Option<(String, String, Arc<Machine>)>,
-    heads: HashSet<String>,
+    /// The jobs that count, by the hash of their first line.
+    known: HashSet<ChainHash>,
 }
 
 /// Runs it.
@@ -112,13 +113,15 @@ pub(super) fn run(args: &LearnArgs, out: &mut dyn Write) -> Outcome {
 
 impl Jobs {
     fn take(&mut self, name: String, found: &Recovered<Kept>) {
-        // A copy of a job is the same job.
-        if !self.heads.insert(found.head().printed()) {
-            self.left_out.push((name, "a copy of another job".to_owned()));
+        // A copy of a job is the same job, however far each has come.
+        let first = found.records.first().map(|record| record.hash);
+        if first.is_some_and(|first| self.known.contains(&first)) {
+            self.left_out.push((name, "a copy of a job that counts".to_owned()));
             return;
         }
         match counted(found) {
             Ok(job) => {
+                self.known.extend(first);
                 self.counted.push(job);
                 self.last = inside(found).or(self.last.take());
             }

@@ -35,6 +35,9 @@ pub(super) struct WalkArgs {
     /// Goes on with the job
     #[arg(long)]
     resume: bool,
+    /// Goes on with it even where another file of the same job has gone on from it
+    #[arg(long, requires = "resume")]
+    even_so: bool,
     /// One fact a line, no bars or boxes: for screen readers and pipes
     #[arg(long)]
     plain: bool,

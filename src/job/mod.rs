@@ -5,6 +5,7 @@
 //! time, the holder's name and the values of the environment are passed in.
 
 mod archive;
+mod copies;
 mod journal;
 mod kept;
 mod learn;
@@ -19,8 +20,9 @@ mod shelf;
 
 pub use archive::{
     Archive, ArchiveJob, Brief, Facts, Repeat, Survey, Trace, TreeFacts, archive_html, archive_lines,
-    leader_was_found, survey, survey_briefly,
+    copies_of, leader_was_found, survey, survey_briefly,
 };
+pub use copies::{Beside, Copies, Ends, JobFile, copies_among, gone_on_elsewhere};
 pub use journal::{
     Act, Appendable, CHAIN_START, ChainHash, Comparison, Damage, DamageKind, Disk, FileLayer, Head, Held,
     Holder, Journal, JournalError, Lock, MAX_JOURNAL_BYTES, NotAHash, NotAHead, PrintedHead, Record,

@@ -8,7 +8,7 @@
 use std::ffi::OsString;
 use std::path::{Path, PathBuf};
 
-use super::journal::FileLayer;
+use super::journal::{Act, FileLayer, JournalError};
 use super::name::{JobName, NameError};
 
 /// How the file of a job ends.
@@ -123,6 +123,20 @@ pub fn find_job(layer: &dyn FileLayer, given: &Path, folder: &Path) -> Result<Jo
         _ if layer.length(given).is_ok() => Ok(JobPlace::at(given)),
         other => other,
     }
+}
+
+/// The jobs in a folder, in no order; a folder that is not there holds none.
+///
+/// # Errors
+/// When the folder cannot be listed.
+pub(super) fn jobs_in(layer: &dyn FileLayer, folder: &Path) -> Result<Vec<JobPlace>, JournalError> {
+    let names = match layer.list(folder) {
+        Err(cause) if cause.kind() == std::io::ErrorKind::NotFound => Vec::new(),
+        Err(cause) => return Err(JournalError::File { file: folder.to_owned(), act: Act::List, cause }),
+        Ok(names) => names,
+    };
+    let is_job = |name: &OsString| name.to_string_lossy().ends_with(JOURNAL_ENDING);
+    Ok(names.into_iter().filter(is_job).map(|name| JobPlace::at(&folder.join(name))).collect())
 }
 
 #[cfg(test)]

@@ -72,6 +72,8 @@ pub struct Summary {
     pub begun: Option<Begun>,
     /// How far it is.
     pub standing: Standing,
+    /// What it waits for, as it was said; empty where it does not wait, or nobody said.
+    pub waits_for: String,
 }
 
 /// What is known of a job that began.
@@ -130,8 +132,24 @@ impl Summary {
             .records
             .iter()
             .fold(Standing::Open, |so_far, record| stands_after(so_far, record.event.event()));
-        Self { name, condition, events, begun: begun(found), standing }
+        let waits_for = if standing == Standing::Waiting { last_wait(found) } else { String::new() };
+        Self { name, condition, events, begun: begun(found), standing, waits_for }
     }
+
+    /// How it stands in words, with what it waits for: `waiting: a clamp`.
+    #[must_use]
+    pub fn stands(&self) -> String {
+        let word = self.standing.word().replace('-', " ");
+        if self.waits_for.is_empty() { word } else { format!("{word}: {}", self.waits_for) }
+    }
+}
+
+fn last_wait<E: Listable>(found: &Recovered<E>) -> String {
+    let why = |event: &Event| match event {
+        Event::Waits { why } => Some(why.clone()),
+        _ => None,
+    };
+    found.records.iter().rev().find_map(|record| why(record.event.event())).unwrap_or_default()
 }
 
 fn stands_after(before: Standing, event: &Event) -> Standing {
@@ -171,11 +189,16 @@ fn begun<E: Listable>(found: &Recovered<E>) -> Option<Begun> {
 
 #[expect(clippy::cast_precision_loss, reason = "2^53 ms are 285,000 years")]
 fn worked<E: Listable>(found: &Recovered<E>) -> Minutes {
-    let is_away = |event: &Event| {
-        matches!(event, Event::Resumed { .. } | Event::Stayed | Event::Lapsed { cause: Lapse::LeftIt })
-    };
-    let pairs = found.records.windows(2).filter(|pair| !is_away(pair[1].event.event()));
-    let milliseconds: u64 = pairs.map(|pair| pair[1].at.since(pair[0].at)).sum();
+    let (mut milliseconds, mut waits) = (0, false);
+    for pair in found.records.windows(2) {
+        let event = pair[1].event.event();
+        let comes_back =
+            matches!(event, Event::Resumed { .. } | Event::Stayed | Event::Lapsed { cause: Lapse::LeftIt });
+        if !waits && !comes_back {
+            milliseconds += pair[1].at.since(pair[0].at);
+        }
+        waits = matches!(event, Event::Waits { .. }) || (waits && !comes_back);
+    }
     Minutes(milliseconds as f64 / 60_000.0)
 }
 
@@ -220,8 +243,16 @@ mod tests {
     #[test]
     fn waits_and_absence_are_not_work() {
         let resumed = Event::Resumed { cut: None };
-        let events =
-            [(10, said()), (12, waits()), (60, Event::Stayed), (61, said()), (500, resumed), (503, said())];
+        let left = Event::Left { text: "tagged".to_owned() };
+        let events = [
+            (10, said()),
+            (12, waits()),
+            (40, left),
+            (60, Event::Stayed),
+            (61, said()),
+            (500, resumed),
+            (503, said()),
+        ];
         let begun = summary(&events).begun.expect("it began");
         assert_eq!(begun.worked, Minutes(16.0));
         assert_eq!(begun.last.mono_ms, 503 * 60_000);

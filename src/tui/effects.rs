@@ -2,7 +2,7 @@
 
 use super::app::App;
 use super::screens::{Chosen, Effect, Form, List, Screen, help};
-use super::session::shipped;
+use super::session::{Session, shipped};
 use super::settings;
 use super::theme::Palette;
 use super::words::{GATES_AGAIN, LAPSED, NOT_KEPT, NOT_RECORDED, NOT_TAKEN, RECORDED};
@@ -35,6 +35,7 @@ impl App {
                 let name = name.parse::<JobName>().map_err(|error| error.to_string());
                 let done = name.and_then(|name| {
                     let place = JobPlace::named(&self.session.around.jobs, &name);
+                    Session::is_the_only_end(&place)?;
                     self.session.go_on(&place)
                 });
                 self.opened(done);

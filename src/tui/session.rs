@@ -10,7 +10,7 @@ use super::theme::{Letters, Palette};
 use super::words::{band_in, say};
 use crate::diag::{FileId, Lang, Limits, Problems, Text, Weight, parse_yaml};
 use crate::draw::seat_of;
-use crate::job::{Holder, JobName, JobPlace, RecordFault, Recorded, Shelf};
+use crate::job::{Disk, Holder, JobName, JobPlace, RecordFault, Recorded, Shelf, gone_on_elsewhere};
 use crate::practice::{Asked, prepared};
 use crate::reason::{Likely, OnWire, Whereabouts};
 use crate::safety::Words;
@@ -184,6 +184,16 @@ impl Session {
         let asked = Asked { lang: self.around.lang.clone(), ..Asked::default() };
         let sitting = prepared(&shipped(tree)?, &own, &asked, &self.holder()).map_err(|e| e.to_string())?;
         Ok(PracticeScreen::new(sitting, own))
+    }
+
+    /// A job that has gone on in another file of the folder is not gone on with before that was told.
+    pub(super) fn is_the_only_end(place: &JobPlace) -> Result<(), String> {
+        let elsewhere =
+            gone_on_elsewhere(&Disk, place, &[place.folder()]).map_err(|error| error.to_string())?;
+        let Some(first) = elsewhere.and_then(|copies| copies.lines().into_iter().next()) else {
+            return Ok(());
+        };
+        Err(format!("{first} `loomwalk job list` says what to do."))
     }
 
     /// Goes on with a job.

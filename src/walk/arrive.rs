@@ -34,6 +34,7 @@ impl Walk {
                 Some(gate) => self.begin_gate(*gate, ix, WhyGate::Missing, at),
                 None => self.enter(ix, at),
             },
+            Way::None if self.do_again_for(ix, at) => {}
             Way::None => self.guard(ix, at),
         }
     }
@@ -134,6 +135,10 @@ impl Walk {
             self.state.apply_all(&changes(&deed, vocabulary), vocabulary);
         }
         self.mark_left(outcome, at);
+        if let Some(needed_for) = self.done_again(ix) {
+            return self.arrive(needed_for, at);
+        }
+        self.redone.clear();
         let target = course.tree().step(ix).targets().get(way).copied();
         self.go(target, ix, at);
     }
@@ -145,6 +150,7 @@ impl Walk {
         for deed in course.deeds(ix) {
             self.state.apply_all(&changes_on_cannot(deed, vocabulary), vocabulary);
         }
+        self.forget_redo();
         let target = course.tree().step(ix).cannot;
         if target.is_some() {
             self.mark_left(Outcome::Cannot(why.to_owned()), at);

@@ -75,6 +75,10 @@ impl Walk {
             Event::Begun { .. } => self.clocks.started = at,
             Event::Resumed { .. } => {}
             Event::Stayed | Event::Lapsed { cause: Lapse::LeftIt } => self.clocks.waited_ms += passed,
+            // Something written down while the job waits.
+            _ if matches!(self.now, Now::Waiting(_)) && !matches!(event, Event::Waits { .. }) => {
+                self.clocks.waited_ms += passed;
+            }
             _ => self.clocks.worked_ms += passed,
         }
         self.clocks.last = at;
@@ -153,6 +157,7 @@ impl Walk {
                     let step = self.step_id().to_owned();
                     self.notes.push(NoteMade { step, at, text: format!("Waits: {why}") });
                 }
+                self.waits.push((at, why.clone()));
                 self.undo_open();
                 self.now = Now::Waiting(Box::new(self.now.clone()));
             }
@@ -175,6 +180,7 @@ impl Walk {
         let course = self.course.clone();
         self.clocks.must_lapse = false;
         self.checked = None;
+        self.redone.clear();
         self.lapses.push((at, cause));
         self.undo_open();
         self.state.lapse(course.vocabulary());
@@ -361,6 +367,7 @@ impl Walk {
         if self.is_guarding() {
             return Err("the machine was being guarded".to_owned());
         }
+        self.forget_redo();
         self.undo_gates_since(visit);
         self.undo_open();
         self.mark_left(Outcome::Left, at);
@@ -377,6 +384,7 @@ impl Walk {
         if matches!(self.course.tree().step(ix).kind, Kind::Find(_) | Kind::Close(_)) {
             return Err(format!("{step} has to be come to"));
         }
+        self.forget_redo();
         self.undo_open();
         self.mark_left(Outcome::Left, at);
         self.jumped = true;

@@ -15,6 +15,7 @@ mod moment;
 mod observed;
 mod page;
 mod plausible;
+mod redo;
 mod script;
 mod stands;
 mod state;

@@ -96,7 +96,7 @@ pub struct Page {
     pub defer: Option<String>,
     /// The one thing to do now.
     pub title: String,
-    /// For what a gate that is no step of the tree is needed.
+    /// For what a gate that is no step of the tree, or a step that is done again, is needed.
     pub needed_for: Option<String>,
     /// Everything else that must be known to do it.
     pub lines: Vec<Line>,
@@ -176,6 +176,8 @@ impl Walk {
             Kind::Gate(gate) => Page::of(PageKind::Gate, &gate.gate),
         };
         self.common(step, &mut page, lang);
+        let again_for = self.again_for(ix).map(|other| &self.course.tree().step(other).id);
+        page.needed_for = again_for.map(|other| format!("{} {other}", Label::NeededAgain.in_lang(lang)));
         if let Some(should) = self.should_read() {
             page.line(Label::ShouldRead.in_lang(lang), should_words(should));
         }

@@ -141,7 +141,9 @@ impl Script {
                 let free = next.is_some_and(|e| e.step.is_empty());
                 let ends = matches!(kind, Kind::Close(_) | Kind::Refer(_)) && !free;
                 let finds = matches!(kind, Kind::Find(_)) && next.is_some() && !free;
-                (ends || finds).then_some(Turn::Say(Box::new(Input::Done), self.clock))
+                // Done before, and needed again after a pause.
+                let again = walk.again_for(*ix).is_some();
+                (ends || finds || again).then_some(Turn::Say(Box::new(Input::Done), self.clock))
             }
             Now::Gate(at) if at.why != WhyGate::Own => {
                 let gate = at.gate.name(walk.course().vocabulary());

@@ -13,6 +13,7 @@ use crate::units::Reading;
 
 use super::event::{Code, Details, EndedAs, OwnReading, Walker};
 use super::moment::Moment;
+use super::redo::Redo;
 
 /// Where a walk is.
 #[derive(Debug, Clone, PartialEq)]
@@ -194,10 +195,15 @@ pub struct Walk {
     pub(super) no_codes: bool,
     pub(super) repairs: Vec<Mend>,
     pub(super) left: Vec<(Moment, String)>,
+    pub(super) waits: Vec<(Moment, String)>,
     pub(super) lapses: Vec<(Moment, super::event::Lapse)>,
     pub(super) checked: Option<StepIx>,
     /// How the cab was said to stand when the job was taken up again: to be put in force before anything else.
     pub(super) cab: Option<Values>,
+    /// Steps that are done again on the way to others, the last first.
+    pub(super) redo: Vec<Redo>,
+    /// Those that were since the last pause.
+    pub(super) redone: Vec<StepIx>,
     pub(super) jumped: bool,
     pub(super) events: usize,
     /// Bands by likeness worked out so far; they are asked for again when an event is tried and when it is taken in.
@@ -240,9 +246,12 @@ impl Walk {
             no_codes: false,
             repairs: Vec::new(),
             left: Vec::new(),
+            waits: Vec::new(),
             lapses: Vec::new(),
             checked: None,
             cab: None,
+            redo: Vec::new(),
+            redone: Vec::new(),
             jumped: false,
             events: 0,
             likes: Likes::default(),
@@ -343,6 +352,13 @@ impl Walk {
     #[must_use]
     pub fn left_words(&self) -> &[(Moment, String)] {
         &self.left
+    }
+
+    /// Since when the job waits and for what, as it was said; `None` where it does not wait.
+    #[must_use]
+    pub fn waits_for(&self) -> Option<(Moment, &str)> {
+        let (since, why) = self.waits.last()?;
+        matches!(self.now, Now::Waiting(_)).then_some((*since, why.as_str()))
     }
 
     /// When and why conditions lapsed.

@@ -33,6 +33,7 @@ pub(super) enum Label {
     Caution,
     Waiting,
     NeededFor,
+    NeededAgain,
     NoWay,
     BeforeDriving,
     Take,
@@ -69,6 +70,10 @@ impl Label {
                 ("Waiting. The job's clock stands still.", "En espera. El reloj del trabajo está parado.")
             }
             Self::NeededFor => ("Needed before", "Hace falta antes de"),
+            Self::NeededAgain => (
+                "It may have been undone meanwhile. Needed again before",
+                "Puede que alguien lo deshiciera. Hace falta otra vez antes de",
+            ),
             Self::NoWay => (
                 "The machine cannot be made safe from here. Guard it, then hand it over.",
                 "Desde aquí no se puede asegurar la máquina. Protéjala y entréguela.",

@@ -35,8 +35,10 @@ fn three_jobs() -> tempfile::TempDir {
     let details = Details { serial: Some("4417".to_owned()), complaint, ..Details::default() };
     keep(folder.path(), "0318", details, &[said("still"), said("works")]);
     let waits = Event::Waits { why: "part".to_owned() };
-    keep(folder.path(), "0319", Details::default(), &[said("still"), waits]);
-    let torn = keep(folder.path(), "0320", Details::default(), &[said("\u{1b}[2J"), said("works")]);
+    // Another job began in the same second: another machine.
+    let of = |hours| Details { hours: Some(hours), ..Details::default() };
+    keep(folder.path(), "0319", of(1.0), &[said("still"), waits]);
+    let torn = keep(folder.path(), "0320", of(2.0), &[said("\u{1b}[2J"), said("works")]);
     let bytes = std::fs::read(torn.file()).expect("there");
     std::fs::write(torn.file(), &bytes[..bytes.len() - 3]).expect("torn");
     folder
@@ -55,10 +57,10 @@ fn the_table_has_a_line_for_each_job_and_says_what_is_torn() {
     assert_eq!(code, Some(1), "a torn journal is something wrong");
     assert_eq!(
         text,
-        "Job   Begun             Tree     Serial  Stands   Minutes  Journal\n\
-         0318  2026-03-02 07:40  no-lift  4417    open     1        whole\n\
-         0319  2026-03-02 07:40  no-lift          waiting  1        whole\n\
-         0320  2026-03-02 07:40  no-lift          open     0        torn\n\
+        "Job   Begun             Tree     Serial  Stands         Minutes  Journal\n\
+         0318  2026-03-02 07:40  no-lift  4417    open           1        whole\n\
+         0319  2026-03-02 07:40  no-lift          waiting: part  1        whole\n\
+         0320  2026-03-02 07:40  no-lift          open           0        torn\n\
          See `loomwalk job verify 0320`.\n"
     );
     std::fs::remove_file(folder.path().join("0320.job.jsonl")).expect("there");
@@ -76,7 +78,7 @@ fn csv_and_json_say_the_same() {
     assert_eq!(
         lines[1],
         "0318,2026-03-02T07:40:00.000+01:00,2026-03-02T07:40:00.000+01:00,no-lift,3,open,1,3,whole,,4417,,,,\
-         \"bucket \"\"dead\"\", again\","
+         \"bucket \"\"dead\"\", again\",,"
     );
     let (_, json) = job(folder.path(), &["list", "--format", "json"]);
     let told: Value = serde_json::from_str(&json).expect("one JSON value");

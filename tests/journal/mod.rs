@@ -6,6 +6,8 @@
 mod archive;
 mod clock;
 mod command;
+mod copies;
+mod ends;
 mod disk;
 mod failing;
 mod listing;

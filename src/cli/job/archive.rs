@@ -2,7 +2,7 @@
 //!
 //! The JSON, format 1: `{"format":1,"jobs","minutes":{"jobs","middle","least","most"}?,"findings":[{"machine","tree",
 //! "fault","jobs"}],"proofs_failed","jobs_with_failed_proof","jobs_with_finding","gates_cannot":[{"gate","count"}],
-//! "again":[{"serial","first","second","days"}],"open":[…],"waiting":[…],"suspects":{"right","of"}?}`.
+//! "again":[{"serial","first","second","days"}],"open":[…],"waiting":[…],"copies":[{"files":[…],"parted":bool}],"suspects":{"right","of"}?}`.
 
 use std::io::Write;
 
@@ -85,6 +85,11 @@ fn as_json(sums: &Archive, suspects: Option<(usize, usize)>) -> serde_json::Valu
     let minutes = sums.minutes().map(|(count, middle, least, most)| {
         json!({"jobs": count, "middle": tenth(middle), "least": tenth(least), "most": tenth(most)})
     });
+    let copies: Vec<_> = sums
+        .copies
+        .iter()
+        .map(|one| json!({"files": one.names().collect::<Vec<_>>(), "parted": one.has_parted()}))
+        .collect();
     let (failed, in_jobs, found) = sums.proofs();
     json!({
         "format": 1,
@@ -98,6 +103,7 @@ fn as_json(sums: &Archive, suspects: Option<(usize, usize)>) -> serde_json::Valu
         "again": again,
         "open": sums.standing(Standing::Open),
         "waiting": sums.standing(Standing::Waiting),
+        "copies": copies,
         "suspects": suspects.map(|(right, of)| json!({"right": right, "of": of})),
     })
 }

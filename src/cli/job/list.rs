@@ -2,9 +2,12 @@
 //!
 //! The JSON, format 1: `{"format":1,"folder","jobs":[{"name","journal":"whole"|"torn"|"damaged"|
 //! "unreadable","stands":"open"|"waiting"|"repaired"|"not-reproduced"|"temporary"|"referred"|
-//! "guarded","events","begun":{"at","last","tree","revision","version","minutes","details":{…}}|
-//! null}]}`. A damaged or torn job is listed, and makes the command exit 1.
+//! "guarded","waits_for","events","begun":{"at","last","tree","revision","version","minutes","details":{…}}|
+//! null}],"copies":[{"files":[…],"parted":bool,"shared"}]}`; `copies` are jobs that lie in several files,
+//! `shared` how many events all their ends share. A damaged or torn job, and one continued in two places, is listed
+//! and makes the command exit 1.
 
+use std::collections::HashSet;
 use std::io::{self, IsTerminal, Write};
 
 use clap::Args;
@@ -16,9 +19,12 @@ use crate::cli::job_place::JobsFolder;
 use crate::cli::{Failure, Outcome};
 use crate::diag::{visible, visible_line};
 use crate::job::{
-    Archive, ArchiveJob, Begun, Condition, Disk, Facts, JournalError, Standing, Summary, Survey, rfc3339,
-    survey_briefly,
+    Archive, ArchiveJob, Begun, Condition, Copies, Disk, Facts, JournalError, Standing, Summary, Survey,
+    copies_of, rfc3339, survey_briefly,
 };
+
+/// Lines told on jobs that lie in several files.
+const MOST_LINES: usize = 40;
 
 /// Which jobs are listed.
 #[derive(Debug, Clone, Default, Args)]
@@ -115,7 +121,9 @@ pub(super) fn run(jobs: &JobsFolder, filter: &Filter, format: ListFormat, out: &
     filter.checked()?;
     let mut facts = Facts::default();
     let mut rows = Vec::new();
-    for Survey { place, outcome } in read(jobs)? {
+    let surveyed = read(jobs)?;
+    let mut copies = copies_of(&Disk, &surveyed);
+    for Survey { place, outcome } in surveyed {
         let outcome = outcome.map(|mut job| {
             if filter.asks_the_tree()
                 && let Some(known) = facts.of(&Disk, &place, job.texts)
@@ -129,17 +137,25 @@ pub(super) fn run(jobs: &JobsFolder, filter: &Filter, format: ListFormat, out: &
             rows.push(Row { name: place.name(), outcome: outcome.map(|job| job.summary) });
         }
     }
+    let listed: HashSet<&str> = rows.iter().map(|row| row.name.as_str()).collect();
+    copies.retain(|one| one.names().any(|name| listed.contains(name)));
     let folder = jobs.path()?;
     let folder = folder.to_string_lossy();
     match format {
-        ListFormat::Text => as_table(&rows, &folder, out)?,
+        ListFormat::Text => {
+            as_table(&rows, &folder, out)?;
+            copies_as_text(&copies, out)?;
+        }
         ListFormat::Csv => as_csv(&rows, out)?,
         ListFormat::Json => {
             let jobs: Vec<_> = rows.iter().map(Row::json).collect();
-            crate::cli::answer::json_line(&json!({"format": 1, "folder": folder, "jobs": jobs}), out)?;
+            let copies: Vec<_> = copies.iter().map(copies_json).collect();
+            let told = json!({"format": 1, "folder": folder, "jobs": jobs, "copies": copies});
+            crate::cli::answer::json_line(&told, out)?;
         }
     }
-    Ok(ending(rows.iter().all(|row| row.journal() == "whole")))
+    let is_fine = rows.iter().all(|row| row.journal() == "whole") && !copies.iter().any(Copies::has_parted);
+    Ok(ending(is_fine))
 }
 
 struct Row {
@@ -184,6 +200,7 @@ impl Row {
             "name": self.name,
             "journal": self.journal(),
             "stands": self.begun().map(|_| self.stands()),
+            "waits_for": self.summary().map(|summary| summary.waits_for.as_str()).filter(|why| !why.is_empty()),
             "events": self.summary().map(|summary| summary.events),
             "begun": begun,
         })
@@ -217,6 +234,28 @@ fn as_table(rows: &[Row], folder: &str, out: &mut dyn Write) -> io::Result<()> {
     Ok(())
 }
 
+/// What lies in several files, those continued in several places first.
+fn copies_as_text(copies: &[Copies], out: &mut dyn Write) -> io::Result<()> {
+    let (parted, rest): (Vec<&Copies>, Vec<&Copies>) = copies.iter().partition(|one| one.has_parted());
+    let lines: Vec<String> = parted.into_iter().chain(rest).flat_map(Copies::lines).collect();
+    if !lines.is_empty() {
+        writeln!(out)?;
+    }
+    for line in lines.iter().take(MOST_LINES) {
+        writeln!(out, "{}", visible_line(line))?;
+    }
+    if lines.len() > MOST_LINES {
+        let more = lines.len() - MOST_LINES;
+        writeln!(out, "and {more} more lines on jobs that lie in several files; `--format json` has all")?;
+    }
+    Ok(())
+}
+
+fn copies_json(copies: &Copies) -> serde_json::Value {
+    let files: Vec<&str> = copies.names().collect();
+    json!({"files": files, "parted": copies.has_parted(), "shared": copies.shared})
+}
+
 fn cells(row: &Row) -> [String; 7] {
     let of_begun = |cell: fn(&Begun) -> String| row.begun().map_or_else(String::new, cell);
     [
@@ -224,7 +263,7 @@ fn cells(row: &Row) -> [String; 7] {
         of_begun(|begun| begun.started.to_string()),
         of_begun(|begun| begun.tree.clone()),
         of_begun(|begun| begun.details.serial.clone().unwrap_or_default()),
-        row.stands().replace('-', " "),
+        row.summary().filter(|summary| summary.begun.is_some()).map_or_else(String::new, Summary::stands),
         row.minutes(),
         row.journal().to_owned(),
     ]
@@ -260,6 +299,7 @@ fn as_csv(rows: &[Row], out: &mut dyn Write) -> io::Result<()> {
         "site",
         "complaint",
         "mechanic",
+        "waits for",
     ];
     write!(out, "{}\r\n", heads.join(","))?;
     for row in rows {
@@ -269,7 +309,7 @@ fn as_csv(rows: &[Row], out: &mut dyn Write) -> io::Result<()> {
     Ok(())
 }
 
-fn csv_fields(row: &Row) -> [String; 16] {
+fn csv_fields(row: &Row) -> [String; 17] {
     let of_begun = |field: fn(&Begun) -> Option<String>| row.begun().and_then(field).unwrap_or_default();
     [
         row.name.clone(),
@@ -288,6 +328,7 @@ fn csv_fields(row: &Row) -> [String; 16] {
         of_begun(|begun| begun.details.site.clone()),
         of_begun(|begun| begun.details.complaint.clone()),
         of_begun(|begun| begun.details.mechanic.clone()),
+        row.summary().map_or_else(String::new, |summary| summary.waits_for.clone()),
     ]
 }
 

@@ -60,6 +60,9 @@ enum Act {
         /// The head as the report prints it: also, is the job the same to its last event
         #[arg(long, value_name = "HASH")]
         head: Option<PrintedHead>,
+        /// Another file of the job: also, which of the two goes on from the other, or where they part
+        #[arg(value_name = "OTHER")]
+        other: Option<PathBuf>,
     },
 }
 
@@ -102,9 +105,10 @@ pub(super) fn run(line: JobLine, out: &mut dyn Write) -> Outcome {
             let (name, found) = which.jobs.read::<Kept>(&which.job)?;
             show::run(name, &found, which.format, out)
         }
-        Act::Verify { which, head } => {
+        Act::Verify { which, head, other } => {
             let (name, found) = which.jobs.read::<Kept>(&which.job)?;
-            verify::run((name, &found), head.as_ref(), which.format, out)
+            let other = other.map(|other| which.jobs.read::<Kept>(&other)).transpose()?;
+            verify::run((name, &found), (head.as_ref(), other), which.format, out)
         }
     }
 }

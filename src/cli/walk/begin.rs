@@ -4,7 +4,7 @@ use std::path::Path;
 
 use super::WalkArgs;
 use crate::cli::Failure;
-use crate::job::{Holder, JobName, JobPlace, JournalError, RecordFault, Recorded};
+use crate::job::{Disk, Holder, JobName, JobPlace, JournalError, RecordFault, Recorded, gone_on_elsewhere};
 use crate::tree::Walkable;
 use crate::walk::{Details, Event, Moment, Walker};
 
@@ -23,7 +23,11 @@ pub(super) fn job_place(args: &WalkArgs, tree: &str, at: Moment) -> Result<JobPl
     if let Some(name) = &args.job
         && args.resume
     {
-        return args.jobs.place(Path::new(name));
+        let place = args.jobs.place(Path::new(name))?;
+        if !args.even_so {
+            is_the_only_end(args, &place)?;
+        }
+        return Ok(place);
     }
     let folder = args.jobs.path()?;
     let asked = |name: &str| name.parse::<JobName>().map_err(Failure::usage);
@@ -43,6 +47,17 @@ pub(super) fn job_place(args: &WalkArgs, tree: &str, at: Moment) -> Result<JobPl
         }
     }
     Err(Failure::usage("a thousand jobs of this tree today; give this one a name with `--job NAME`"))
+}
+
+/// A job that has gone on in another file is not gone on with before that was told.
+fn is_the_only_end(args: &WalkArgs, place: &JobPlace) -> Result<(), Failure> {
+    let own = args.jobs.path().unwrap_or_default();
+    let elsewhere = gone_on_elsewhere(&Disk, place, &[place.folder(), &own])?;
+    let Some(copies) = elsewhere else { return Ok(()) };
+    let mut lines = copies.lines().into_iter();
+    let told = Failure::looked(lines.next().unwrap_or_default());
+    let told = lines.fold(told, Failure::hint);
+    Err(told.hint("Nothing was recorded. `--even-so` goes on with this one as it is."))
 }
 
 pub(in crate::cli) fn holder(at: Moment) -> Holder {

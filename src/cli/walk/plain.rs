@@ -393,6 +393,7 @@ impl<R: BufRead> Talk<'_, R> {
             ),
             PageKind::Close | PageKind::Refer => self.line("1 to end the job here. End it?"),
             PageKind::Waiting => {
+                self.line("left, and how: writes down how the machine stands, and who was told.")?;
                 self.line("1. Back, and I stayed with the machine. 2. Back, and I left it. Which number?")
             }
             PageKind::Ended => Ok(()),

@@ -4,8 +4,6 @@
 //! texts are not read: only a fingerprint of them is kept, so that jobs on the same texts can share what is made of
 //! them. A shape that this program did not write is read in full.
 
-use std::hash::{DefaultHasher, Hasher};
-
 use crate::job::kept::Kept;
 use crate::job::summary::Listable;
 use crate::walk::Event;
@@ -63,6 +61,10 @@ pub(super) fn brief(text: &str) -> Result<Brief, String> {
     if let Some(opened) = opened(text) {
         return opened;
     }
+    // Nearly every line is an event of the walk; what is none is read as whatever a line can be.
+    if let Ok(event) = serde_json::from_str(text) {
+        return Ok(Brief { opened: None, event });
+    }
     let kept: Kept = serde_json::from_str(text).map_err(|error| error.to_string())?;
     Ok(match kept {
         Kept::Walk(event) => Brief { opened: None, event: *event },
@@ -92,9 +94,8 @@ fn opened(text: &str) -> Option<Result<Brief, String>> {
 }
 
 fn fingerprint(texts: &str) -> u64 {
-    let mut hasher = DefaultHasher::new();
-    hasher.write(texts.as_bytes());
-    hasher.finish()
+    let [a, b, c, d, e, f, g, h, ..] = *blake3::hash(texts.as_bytes()).as_bytes();
+    u64::from_le_bytes([a, b, c, d, e, f, g, h])
 }
 
 #[cfg(test)]

@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use super::sums::{Archive, of, repeat};
+use super::sums::{Archive, files, of, repeat};
 use crate::diag::visible_line;
 use crate::job::summary::Standing;
 
@@ -38,8 +38,10 @@ pub fn archive_html(archive: &Archive, suspects: Option<(usize, usize)>) -> Stri
     list("The same machine again within 30 days", archive.repeats().iter().map(repeat).collect(), &mut page);
     let names = |standing| archive.standing(standing).into_iter().map(str::to_owned).collect::<Vec<_>>();
     list("Open", names(Standing::Open), &mut page);
-    list("Waiting", names(Standing::Waiting), &mut page);
+    list("Waiting", archive.waiting(), &mut page);
     list("Cannot be read", archive.unreadable.clone(), &mut page);
+    let copies = archive.copies.iter().map(files).collect();
+    list("Counted once, though they lie in several files", copies, &mut page);
     page.push_str("</body></html>\n");
     page
 }

@@ -12,15 +12,15 @@ pub use brief::{Brief, Trace};
 pub use facts::{Facts, TreeFacts};
 pub use html::archive_html;
 pub use leader::leader_was_found;
-pub use sums::{Archive, ArchiveJob, Repeat, archive_lines};
+pub use sums::{Archive, ArchiveJob, Repeat, archive_lines, copies_of};
 
 use std::path::Path;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 use serde::de::DeserializeOwned;
 
-use super::journal::{Act, FileLayer, JournalError, Recovered, read_journal_by};
-use super::place::{JOURNAL_ENDING, JobPlace};
+use super::journal::{FileLayer, JournalError, Recovered, read_journal_by};
+use super::place::{JobPlace, jobs_in};
 
 /// One job of a folder, and what was made of it.
 #[derive(Debug)]
@@ -95,14 +95,4 @@ fn survey_by<E, S: Send>(
     });
     all.sort_by(|one, other| one.place.file().cmp(other.place.file()));
     Ok(all)
-}
-
-fn jobs_in(layer: &dyn FileLayer, folder: &Path) -> Result<Vec<JobPlace>, JournalError> {
-    let names = match layer.list(folder) {
-        Err(cause) if cause.kind() == std::io::ErrorKind::NotFound => Vec::new(),
-        Err(cause) => return Err(JournalError::File { file: folder.to_owned(), act: Act::List, cause }),
-        Ok(names) => names,
-    };
-    let is_job = |name: &std::ffi::OsString| name.to_string_lossy().ends_with(JOURNAL_ENDING);
-    Ok(names.into_iter().filter(is_job).map(|name| JobPlace::at(&folder.join(name))).collect())
 }

@@ -1,8 +1,9 @@
 //! The archive: findings by machine, tree and fault, minutes, failed proofs, gates that could not be done, what is open,
 //! and machines that came again.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashSet};
 
+use crate::job::copies::{Copies, Ends, copies_among};
 use crate::job::journal::{FileLayer, JournalError, Recovered};
 use crate::job::place::JobPlace;
 use crate::job::summary::{Begun, Standing, Summary};
@@ -25,6 +26,8 @@ const BAR: usize = 30;
 pub struct ArchiveJob {
     /// The job in one line.
     pub summary: Summary,
+    /// Which job it is, and where it ends; `None` where no event can be read.
+    pub ends: Option<Ends>,
     /// The fingerprint of its texts.
     pub texts: u64,
     /// What happened, as far as sums are made of it.
@@ -55,6 +58,7 @@ impl ArchiveJob {
             found.records.first().and_then(|r| r.event.opened.as_ref()).map_or(0, |(_, texts)| *texts);
         Self {
             summary: Summary::of(place.name(), found),
+            ends: Ends::of(found),
             texts,
             trace,
             machine: String::new(),
@@ -110,8 +114,10 @@ pub struct Repeat {
 /// The jobs of a folder, summed.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Archive {
-    /// The jobs, by name.
+    /// The jobs, by name; of several files of one job the one that has come furthest.
     pub jobs: Vec<ArchiveJob>,
+    /// Jobs that lie in several files.
+    pub copies: Vec<Copies>,
     /// Those that cannot be read.
     pub unreadable: Vec<String>,
 }
@@ -121,9 +127,12 @@ impl Archive {
     #[must_use]
     pub fn of(layer: &dyn FileLayer, surveyed: Vec<Survey<ArchiveJob>>) -> Self {
         let mut facts = Facts::default();
-        let mut archive = Self::default();
+        let mut archive = Self { copies: copies_of(layer, &surveyed), ..Self::default() };
+        let again: HashSet<String> =
+            archive.copies.iter().flat_map(|copies| copies.names().skip(1)).map(str::to_owned).collect();
         for Survey { place, outcome } in surveyed {
             match outcome {
+                Ok(job) if again.contains(&job.summary.name) => {}
                 Ok(mut job) => {
                     if let Some(known) = facts.of(layer, &place, job.texts) {
                         job.with(known);
@@ -207,6 +216,18 @@ impl Archive {
         so.map(|job| job.summary.name.as_str()).collect()
     }
 
+    /// The jobs that wait: name, what for, and the day since when.
+    #[must_use]
+    pub fn waiting(&self) -> Vec<String> {
+        let told = |job: &ArchiveJob| {
+            let since = job.begun()?.last.date();
+            let why = &job.summary.waits_for;
+            let why = if why.is_empty() { "nobody said for what" } else { why };
+            Some(format!("{}: {why}, since {since}", job.summary.name))
+        };
+        self.jobs.iter().filter(|job| job.summary.standing == Standing::Waiting).filter_map(told).collect()
+    }
+
     /// Gates that could not be done, with how often.
     #[must_use]
     pub fn gates_cannot(&self) -> Vec<(String, usize)> {
@@ -227,6 +248,14 @@ impl Archive {
         let found = self.jobs.iter().filter(|job| !job.found.is_empty()).count();
         (failed, jobs, found)
     }
+}
+
+/// Jobs that lie in several of these files.
+#[must_use]
+pub fn copies_of(layer: &dyn FileLayer, surveyed: &[Survey<ArchiveJob>]) -> Vec<Copies> {
+    let ends = |one: &Survey<ArchiveJob>| one.outcome.as_ref().ok().and_then(|job| job.ends);
+    let files: Vec<_> = surveyed.iter().filter_map(|one| Some((&one.place, ends(one)?))).collect();
+    copies_among(layer, &files)
 }
 
 fn told(error: &JournalError) -> String {
@@ -268,8 +297,9 @@ pub fn archive_lines(archive: &Archive, suspects: Option<(usize, usize)>) -> Vec
     lines.extend(listed("The same machine again within 30 days", archive.repeats().iter().map(repeat)));
     let names = |standing| archive.standing(standing).into_iter().map(str::to_owned).collect::<Vec<_>>();
     lines.extend(listed("Open", names(Standing::Open).into_iter()));
-    lines.extend(listed("Waiting", names(Standing::Waiting).into_iter()));
+    lines.extend(listed("Waiting", archive.waiting().into_iter()));
     lines.extend(listed("Cannot be read", archive.unreadable.iter().cloned()));
+    lines.extend(listed("Counted once, though they lie in several files", archive.copies.iter().map(files)));
     lines
 }
 
@@ -282,6 +312,14 @@ pub(super) fn of(machine: &str, tree: &str) -> String {
 pub(super) fn repeat(again: &Repeat) -> String {
     let Repeat { serial, jobs: [first, second], days } = again;
     format!("{serial}: {second}, {days} days after {first}")
+}
+
+/// The files of one job, in a line.
+pub(super) fn files(copies: &Copies) -> String {
+    let names: Vec<&str> = copies.names().collect();
+    let parted =
+        if copies.has_parted() { "; continued in several places, see `loomwalk job list`" } else { "" };
+    format!("{}{parted}", names.join(", "))
 }
 
 fn listed(title: &str, all: impl Iterator<Item = String>) -> Vec<String> {

@@ -127,8 +127,10 @@ pub struct Disk;
 
 impl FileLayer for Disk {
     fn read(&self, file: &Path, limit: u64) -> io::Result<Vec<u8>> {
-        let mut bytes = Vec::new();
-        File::open(file)?.take(limit.saturating_add(1)).read_to_end(&mut bytes)?;
+        let file = File::open(file)?;
+        let length = file.metadata()?.len().min(limit).saturating_add(1);
+        let mut bytes = Vec::with_capacity(usize::try_from(length).unwrap_or_default());
+        file.take(limit.saturating_add(1)).read_to_end(&mut bytes)?;
         Ok(bytes)
     }
 

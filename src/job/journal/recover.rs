@@ -118,11 +118,13 @@ pub fn recover<E: DeserializeOwned>(bytes: &[u8]) -> Recovered<E> {
 /// As [`recover`], with a reader of one's own for the text of an event; what it refuses is not known to this version.
 #[must_use]
 pub fn recover_by<E>(bytes: &[u8], read: impl Fn(&str) -> Result<E, String>) -> Recovered<E> {
-    let whole = bytes.iter().rposition(|byte| *byte == b'\n').map_or(0, |at| at + 1);
+    let whole = memchr::memrchr(b'\n', bytes).map_or(0, |at| at + 1);
     let (records, damage, bytes_read) = (Vec::new(), Vec::new(), size(bytes.len()));
     let mut found = Recovered { records, damage, torn: None, stranded: 0, bytes: bytes_read };
-    let (mut after, mut offset) = (CHAIN_START, 0);
-    for (line, number) in bytes[..whole].split_inclusive(|byte| *byte == b'\n').zip(1..) {
+    let (mut after, mut offset, mut begins) = (CHAIN_START, 0, 0);
+    for (ends, number) in memchr::memchr_iter(b'\n', &bytes[..whole]).zip(1..) {
+        let line = &bytes[begins..=ends];
+        begins = ends + 1;
         let length = size(line.len());
         match found.take(&line[..line.len() - 1], after, &read) {
             Ok(head) => after = head,

@@ -1,7 +1,7 @@
 //! The sections of a report, in the order in which they are read: complaint, cause, correction first.
 
-use crate::tree::{Find, Kind};
-use crate::walk::{Now, Outcome, Walker};
+use crate::tree::{CloseAs, Find, Kind};
+use crate::walk::{EndedAs, Now, Outcome, Walker};
 
 use super::detours::detours_section;
 use super::mends::{mend_section, own_words};
@@ -177,6 +177,7 @@ impl Report<'_> {
             lines.extend(self.about_codes());
         }
         lines.extend(self.not_proved());
+        lines.extend(self.not_repaired());
         let tree = self.walk.course().tree();
         let last = self.walk.visits().last().map(|v| &tree.step(v.step).kind);
         if let Some(Kind::Refer(refer)) = last {
@@ -185,11 +186,34 @@ impl Report<'_> {
             lines
                 .extend(waits.map(|t| format!("{} {}", w(&lang, "Waits for:", "Espera:"), t.in_lang(&lang))));
         }
-        if !matches!(self.walk.now(), Now::Ended(_)) {
+        if let Some((since, why)) = self.walk.waits_for() {
+            let words = w(&lang, "The job waits", "El trabajo espera");
+            let from = w(&lang, "since", "desde");
+            let why = if why.is_empty() { String::new() } else { format!(": {why}") };
+            lines.push(format!("{words}, {from} {since}{why}"));
+        } else if !matches!(self.walk.now(), Now::Ended(_)) {
             let open = w(&lang, "The job is open, at step", "El trabajo sigue abierto, en el paso");
             lines.push(format!("{open} {}", self.walk.step_id()));
         }
         lines
+    }
+
+    /// What an end that is no repair leaves.
+    fn not_repaired(&self) -> Option<String> {
+        let lang = self.lang();
+        match self.walk.now() {
+            Now::Ended(EndedAs::Closed(CloseAs::Temporary)) => Some(w(
+                &lang,
+                "It works for now; the job is not finished.",
+                "Funciona por ahora; falta terminar el trabajo.",
+            )),
+            Now::Ended(EndedAs::Closed(CloseAs::NotReproduced)) => Some(w(
+                &lang,
+                "The fault did not show; nothing was repaired.",
+                "La falla no se manifestó; no se reparó nada.",
+            )),
+            _ => None,
+        }
     }
 
     /// What the office needs: machine, times, parts, tree.

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use crate::reason::{Observed, RuledOut, Suspicion, Whereabouts};
 use crate::tree::{Course, Kind, StepIx};
 use crate::units::Minutes;
-use crate::walk::{Event, Lapse, Moment, Walk};
+use crate::walk::{Event, Lapse, Moment, Now, Walk};
 
 use super::conditions::{InForce, Sums};
 use super::minutes::by_tree;
@@ -168,6 +168,7 @@ fn clock(before: &Walk, event: &Event, at: Moment) -> Minutes {
         event,
         Event::Begun { .. } | Event::Resumed { .. } | Event::Stayed | Event::Lapsed { cause: Lapse::LeftIt }
     );
+    let away = away || matches!(before.now(), Now::Waiting(_));
     Minutes(if away { 0.0 } else { at.since(before.last()) as f64 / 60_000.0 })
 }
 

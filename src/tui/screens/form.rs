@@ -67,6 +67,7 @@ const CODE: [Words; 1] = [say("SPN and FMI, as 520301 4", "SPN y FMI, como 52030
 const NO_CODE: Words =
     say("That is no code. SPN and FMI, as 520301 4.", "Eso no es un código. SPN y FMI, como 520301 4.");
 const HOW: [Words; 1] = [say("It stands so", "Queda así")];
+const FOR_WHAT: [Words; 1] = [say("For what", "Para qué")];
 const WHY: [Words; 1] = [say("Why", "Por qué")];
 const REASON_NEEDED: Words = say("A reason is needed.", "Hace falta un motivo.");
 const A_NUMBER: Words = say("a number, such as 12", "un número, como 12");
@@ -86,8 +87,8 @@ impl Purpose {
             ),
             Self::Cannot => say("CANNOT   say why", "NO SE PUEDE   diga por qué"),
             Self::Wait => say(
-                "WAIT   the job's clock stands still. For what?",
-                "ESPERAR   el reloj del trabajo se para. ¿Qué espera?",
+                "WAIT   the clock stands still. A part, weather, the customer, called away?",
+                "ESPERAR   el reloj se para. ¿Una pieza, el tiempo, el cliente, otra llamada?",
             ),
             Self::Own => say(
                 "OWN READING   kept as evidence beside the tree",
@@ -114,6 +115,7 @@ impl Purpose {
             Self::Own => &OWN,
             Self::Code => &CODE,
             Self::Left => &HOW,
+            Self::Wait => &FOR_WHAT,
             _ => &WHY,
         }
     }

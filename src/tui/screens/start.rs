@@ -141,7 +141,7 @@ impl Start {
             let tree = begun.map_or("", |b| b.tree.as_str());
             let serial = begun.and_then(|b| b.details.serial.clone()).unwrap_or_default();
             let last = begun.map_or_else(String::new, |b| b.last.to_string());
-            let text = format!("{}  {serial}  {tree}  {last}  {}", job.name, job.standing.word());
+            let text = format!("{}  {serial}  {tree}  {last}  {}", job.name, job.stands());
             let text = text.split_whitespace().collect::<Vec<_>>().join("  ");
             Line { heading, text, effect: Effect::GoOn(job.name.clone()) }
         };

@@ -56,6 +56,8 @@ const NOT_LOOKED: Words =
 const HAND_OVER: Words = say("Hand the job over", "Entregar el trabajo");
 const STAYED: Words = say("Back, and I stayed with the machine", "De vuelta, y me quedé con la máquina");
 const LEFT_IT: Words = say("Back, and I left it", "De vuelta, y la dejé sola");
+const HOW_LEFT: Words =
+    say("How the machine stands, and who was told", "Cómo queda la máquina, y a quién se avisó");
 const THE_REPORT: Words = say("The report", "El informe");
 const TO_START: Words = say("Start screen", "Pantalla de inicio");
 const LEAVE: Words = say("Leave", "Salir");
@@ -293,6 +295,7 @@ fn lines_to_pick(session: &Session) -> Vec<(char, String, Effect)> {
         PageKind::Waiting if matches!(walk.now(), Now::Waiting(_)) => vec![
             line('1', STAYED, Effect::Say(Input::Stayed)),
             line('2', LEFT_IT, Effect::Say(Input::LeftIt)),
+            line('3', HOW_LEFT, Effect::Fill(Purpose::Left)),
         ],
         PageKind::Ended => vec![
             line('1', THE_REPORT, Effect::Open(|session| report(session).map(Screen::Leaf))),
