@@ -64,19 +64,19 @@ fn is_like(machine: &Machine, day: &Day<'_>, knots: &[Knot], test: &Test) -> boo
     };
     let case = day.case(knots);
     match test {
-        Test::Live(red, black, with, read) => {
+        Test::Live(red, black, with, volts) => {
             let setup = machine.setup(with, Some(Power::Live)).expect("a setup");
             let shown = case.settle(&day.rig(&setup)).volts(probes(red, black));
             // Three hundredths of what is predicted for the model, twice that, and two hundredths for a contact.
             let off = 0.06 * shown.most.value().abs() + 0.04;
-            (shown.least.value() - off..=shown.most.value() + off).contains(read)
+            (shown.least.value() - off..=shown.most.value() + off).contains(volts)
         }
-        Test::Dead(red, black, read) => {
+        Test::Dead(red, black, ohms) => {
             let mut setup = machine.setup(&[("door", "shut")], Some(Power::Isolated)).expect("a setup");
             setup.unplugged.push(machine.connector("X14").expect("a plug"));
-            match (case.ohms(&day.rig(&setup), probes(red, black)), read) {
+            match (case.ohms(&day.rig(&setup), probes(red, black)), ohms) {
                 (None, None) => true,
-                (Some(shown), Some(read)) => (shown.value() - read).abs() < 1.0 + 0.1 * read,
+                (Some(shown), Some(ohms)) => (shown.value() - ohms).abs() < 1.0 + 0.1 * ohms,
                 _ => false,
             }
         }
@@ -102,11 +102,11 @@ fn suspects(machine: &Machine, day: &Day<'_>, named: &[String]) -> Vec<Suspect> 
             _ => fault,
         };
         let knots: Vec<Knot> = day.knots(steady).collect();
-        let shown: Vec<Knot> = knots.iter().copied().filter(shows).collect();
+        let failing: Vec<Knot> = knots.iter().copied().filter(shows).collect();
         let part = |count: usize| f64::from(u32::try_from(count).unwrap_or(0));
-        let prior = machine.fault(fault).share * part(shown.len()) / part(knots.len());
+        let prior = machine.fault(fault).share * part(failing.len()) / part(knots.len());
         let comes_and_goes = steady != fault;
-        all.push(Suspect { name: name.clone(), prior, now: prior, knots: shown, comes_and_goes });
+        all.push(Suspect { name: name.clone(), prior, now: prior, knots: failing, comes_and_goes });
     }
     all.retain(|suspect| suspect.prior > 0.0);
     let sum: f64 = all.iter().map(|suspect| suspect.prior).sum();
@@ -152,7 +152,9 @@ fn weigh(all: &mut [Suspect], other: &mut f64, chances: &[Option<f64>]) -> Told 
     }
     let sum = all.iter().map(|s| s.now).sum::<f64>() + *other;
     *other /= sum;
-    all.iter_mut().for_each(|s| s.now /= sum);
+    for suspect in all.iter_mut() {
+        suspect.now /= sum;
+    }
     let is_gone = |at: &usize| live[*at] && all[*at].now < RULED_OUT * all[*at].prior;
     let gone: Vec<usize> = (0..all.len()).filter(is_gone).collect();
     let leader = all.iter().max_by(|a, b| a.now.total_cmp(&b.now)).expect("a suspect");

@@ -23,6 +23,7 @@ use crate::tui::{App, Clock};
 
 /// Walks a tree and records a job.
 #[derive(Debug, Args)]
+#[expect(clippy::struct_excessive_bools, reason = "each is a switch of its own")]
 #[command(after_help = "Example: loomwalk walk tern/no-lift-no-tilt --job 0318")]
 pub(super) struct WalkArgs {
     /// The tree: a path, or the name of a shipped one

@@ -201,10 +201,11 @@ pub fn copies_among(layer: &dyn FileLayer, files: &[(&JobPlace, Ends)]) -> Vec<C
         .filter_map(|group| {
             let mut read: HashMap<ChainHash, Vec<(ChainHash, Moment)>> = HashMap::new();
             let files = group.into_iter().filter_map(|(place, head)| {
-                if !read.contains_key(&head.hash) {
-                    read.insert(head.hash, chain_of(layer, place)?.chain);
-                }
-                Some(JobFile { name: place.name(), chain: read.get(&head.hash)?.clone() })
+                let chain = match read.get(&head.hash) {
+                    Some(known) => known.clone(),
+                    None => read.entry(head.hash).or_insert(chain_of(layer, place)?.chain).clone(),
+                };
+                Some(JobFile { name: place.name(), chain })
             });
             Copies::among(files.collect())
         })
@@ -264,10 +265,10 @@ mod tests {
     use super::*;
 
     fn file(name: &str, chain: &[&str]) -> JobFile {
-        let link = |(minute, text): (usize, &&str)| {
-            (ChainHash::of(text.as_bytes()), Moment { wall_ms: minute as i64 * 60_000, ..Moment::default() })
+        let link = |(minute, text): (i64, &&str)| {
+            (ChainHash::of(text.as_bytes()), Moment { wall_ms: minute * 60_000, ..Moment::default() })
         };
-        JobFile { name: name.to_owned(), chain: chain.iter().enumerate().map(link).collect() }
+        JobFile { name: name.to_owned(), chain: (0..).zip(chain).map(link).collect() }
     }
 
     #[test]

@@ -154,7 +154,7 @@ fn on_small_disk(options: &str, typed: &str) -> Option<(Option<i32>, String, Pat
 
 #[test]
 fn a_full_disk_is_told_and_everything_before_it_is_kept() {
-    let notes = (0..200).map(|nth| format!("note {nth} {}\n", "x".repeat(4000))).collect::<String>();
+    let notes = format!("note {}\n", "x".repeat(4000)).repeat(200);
     let Some((code, said, logs, _folder)) = on_small_disk("size=400k", &notes) else { return };
     assert_eq!(code, Some(2), "{said}");
     let told = said.lines().find(|line| line.starts_with("loomwalk: ")).expect("a message");

@@ -94,8 +94,8 @@ fn opened(text: &str) -> Option<Result<Brief, String>> {
 }
 
 fn fingerprint(texts: &str) -> u64 {
-    let [a, b, c, d, e, f, g, h, ..] = *blake3::hash(texts.as_bytes()).as_bytes();
-    u64::from_le_bytes([a, b, c, d, e, f, g, h])
+    let hash = blake3::hash(texts.as_bytes());
+    hash.as_bytes().first_chunk().map_or(0, |first| u64::from_le_bytes(*first))
 }
 
 #[cfg(test)]
