@@ -188,7 +188,7 @@ fn what_each_test_ruled_out_is_what_bayes_rule_says() {
         let said = format!("{step}: the review {told:?}, by Bayes' rule {again:?}");
         // A suspect at the edge of a cell may fall on either side; what it weighs is held below.
         assert!(told.faults.abs_diff(again.gone) <= 1 && told.of.abs_diff(again.of) <= 2, "{said}");
-        assert!((told.share - again.share).abs() < 0.06, "{said}");
+        assert!((told.share - again.share).abs() < 0.08, "{said}");
         let leader = pass.after.first().expect("a leader");
         assert_eq!(leader.fault, again.leader.0, "{said}");
         assert!((leader.probability - again.leader.1).abs() < 0.1, "{said}: {leader:?}");
