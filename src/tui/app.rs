@@ -104,8 +104,7 @@ impl App {
         Ok(Self::over(session))
     }
 
-    fn over(mut session: Session) -> Self {
-        session.think();
+    fn over(session: Session) -> Self {
         let base = Screen::of(&session);
         let (over, drawn) = (Vec::new(), Drawn::default());
         Self { session, base, over, drawn, shown: None, last_key: None, left: false, fits: true }
@@ -137,6 +136,7 @@ impl App {
 
     /// Waits for what the workers find.
     pub fn think_through(&mut self) {
+        self.session.think();
         self.session.suspects().settle();
         self.session.jobs.settle();
     }
@@ -237,7 +237,6 @@ impl App {
         for effect in screen.update(message, &self.session) {
             self.take(effect);
         }
-        self.session.think();
     }
 
     /// True if conditions lapsed or it has just been asked whether they hold; the key that showed it is dropped.
@@ -254,7 +253,6 @@ impl App {
             }
             Some(cause) => {
                 self.lapse(cause);
-                self.session.think();
                 true
             }
         }
@@ -301,8 +299,9 @@ impl App {
         self.drawn = framed.draw(area, buffer, palette);
     }
 
-    /// What was drawn stands on the screen since this moment.
+    /// What was drawn stands on the screen since this moment. Only now is it thought about: the screen comes first.
     pub fn is_shown(&mut self, at: Moment) {
+        self.session.think();
         if self.fits && self.shown.is_none() {
             self.shown = Some(at);
         }

@@ -224,7 +224,8 @@ impl Session {
 
     /// Where the trouble can still be, as far as it is known and may be shown.
     pub(super) fn whereabouts(&self) -> Option<&Whereabouts> {
-        self.suspects.found().filter(|_| !self.hides_suspects)
+        let found = self.walk().and_then(|walk| self.suspects.found(walk));
+        found.filter(|_| !self.hides_suspects)
     }
 
     /// Lets the worker think about the walk if it has come on.

@@ -52,8 +52,8 @@ impl Suspects {
         }
     }
 
-    /// What is known of the walk as it stands.
-    pub(super) const fn found(&self) -> Option<&Whereabouts> {
-        self.found.as_ref()
+    /// What is known of this walk as it stands; nothing while it was not asked about yet.
+    pub(super) fn found(&self, walk: &Walk) -> Option<&Whereabouts> {
+        self.found.as_ref().filter(|_| self.asked == Some(walk.events()))
     }
 }

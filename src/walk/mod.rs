@@ -14,6 +14,7 @@ mod mend;
 mod moment;
 mod observed;
 mod page;
+mod place_words;
 mod plausible;
 mod redo;
 mod script;

@@ -4,7 +4,7 @@
 //! conditions hold.
 
 use crate::diag::{Lang, Text};
-use crate::reason::Situation;
+use crate::reason::{Situation, fault_said};
 use crate::safety::{Confirm, DEFER, machine_now, machine_now_line};
 use crate::tree::{Kind, Leads, Step, StepIx};
 
@@ -147,12 +147,12 @@ impl Walk {
                 let mut page =
                     Page::of(PageKind::Look, look.what.in_lang(lang)).with_choices(&look.answers, lang);
                 let seen = look.places.iter().filter(|place| self.fault_words(place, lang).is_none());
-                for (nth, place) in seen.enumerate() {
-                    page.line(Label::Place.in_lang(lang), format!("{}  {place}", nth + 1));
+                for place in seen {
+                    page.line(Label::Place.in_lang(lang), self.place_words(place, lang));
                 }
                 page
             }
-            Kind::Read(_) => Self::read_page(step, lang),
+            Kind::Read(_) => self.read_page(step, lang),
             Kind::Do(action) => match &action.action {
                 Some(action) => Page::of(PageKind::Do, action.in_lang(lang)),
                 None => self.repair_page(lang),
@@ -195,14 +195,15 @@ impl Walk {
         page
     }
 
-    /// A fault as a mechanic says it: its title, where the machine file gives one. `None` if it is no fault.
+    /// A fault as a mechanic says it, by the machine file. `None` if it is no fault.
     fn fault_words(&self, name: &str, lang: &Lang) -> Option<String> {
         let machine = self.course.tree().model.as_deref()?;
-        let title = &machine.fault(machine.fault_named(name)?).title;
-        Some(title.as_ref().map_or(name, |title| title.in_lang(lang)).to_owned())
+        Some(fault_said(machine, machine.fault_named(name)?, lang))
     }
 
-    fn found_words(&self, faults: &[String], lang: &Lang) -> String {
+    /// Faults as a mechanic says them; what the machine file does not know stays as it is written.
+    #[must_use]
+    pub fn found_words(&self, faults: &[String], lang: &Lang) -> String {
         let words = faults.iter().map(|name| self.fault_words(name, lang).unwrap_or_else(|| name.clone()));
         words.collect::<Vec<_>>().join("; ")
     }
@@ -214,7 +215,7 @@ impl Walk {
             _ => step.with.clone(),
         };
         if !set.is_empty() {
-            let words: Vec<String> = set.iter().map(|(c, s)| format!("{c} {}", s.to_uppercase())).collect();
+            let words: Vec<String> = set.iter().map(|set| self.control_words(set, lang)).collect();
             page.lines
                 .insert(0, Line { label: Label::SetFirst.in_lang(lang).to_owned(), text: words.join(", ") });
         }
@@ -239,7 +240,7 @@ impl Walk {
         set
     }
 
-    fn read_page(step: &Step, lang: &Lang) -> Page {
+    fn read_page(&self, step: &Step, lang: &Lang) -> Page {
         let Kind::Read(read) = &step.kind else { return Page::of(PageKind::Read, "") };
         let title =
             format!("{} {}", Label::ReadWord.in_lang(lang), Label::measure(read.measure).in_lang(lang));
@@ -247,12 +248,15 @@ impl Walk {
         let frame = Label::Frame.in_lang(lang).to_owned();
         match &read.leads {
             Leads::RedBlack { red, black } => {
-                page.line(Label::RedLead.in_lang(lang), red.clone());
-                page.line(Label::BlackLead.in_lang(lang), black.clone().unwrap_or(frame));
+                page.line(Label::RedLead.in_lang(lang), self.place_words(red, lang));
+                let black = black.as_ref().map_or(frame, |black| self.place_words(black, lang));
+                page.line(Label::BlackLead.in_lang(lang), black);
             }
             Leads::Across(a, b) => page.line(Label::Across.in_lang(lang), format!("{a}, {b}")),
-            Leads::Around(wire) => page.line(Label::ClampAround.in_lang(lang), wire.clone()),
-            Leads::At(place) => page.line(Label::At.in_lang(lang), place.clone()),
+            Leads::Around(wire) => {
+                page.line(Label::ClampAround.in_lang(lang), self.place_words(wire, lang));
+            }
+            Leads::At(place) => page.line(Label::At.in_lang(lang), self.place_words(place, lang)),
         }
         if let Some(watts) = read.loaded {
             page.line(Label::Loaded.in_lang(lang), format!("{} W", watts.value()));

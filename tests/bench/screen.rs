@@ -94,6 +94,19 @@ impl Seat {
         }
     }
 
+    /// Waits until whatever it does beside the screen is done.
+    fn comes_to_rest(&self) {
+        let mut last = self.ticks();
+        for _ in 0..30 {
+            std::thread::sleep(Duration::from_secs(1));
+            let now = self.ticks();
+            if now == last {
+                return;
+            }
+            last = now;
+        }
+    }
+
     /// User and system time so far, in clock ticks (proc(5), fields 14 and 15).
     fn ticks(&self) -> Option<u64> {
         let stat = std::fs::read_to_string(format!("/proc/{}/stat", self.child.process_id()?)).ok()?;
@@ -139,6 +152,7 @@ fn measure(candidate: &Candidate, folder: &Path) -> Option<Measured> {
         seat.sees(&shows);
         keys.push(began.elapsed());
     }
+    seat.comes_to_rest();
     let before = seat.ticks();
     std::thread::sleep(REST);
     let rest = seat.ticks().zip(before).map(|(after, before)| after - before);

@@ -66,6 +66,21 @@ fn a_storm_of_sizes_down_to_one_cell() {
 }
 
 #[test]
+fn a_terminal_of_one_cell_from_the_start_loses_nothing() {
+    let mut seat = Seat::at_small_tree();
+    seat.resizes(1, 1);
+    // Typed where nothing can be seen: it is not taken.
+    seat.keys("2");
+    seat.within(Duration::from_millis(300), |_| false);
+    seat.resizes(24, 80);
+    seat.waits_for("did the lamp light?");
+    seat.begins();
+    seat.keys("\u{3}");
+    assert_eq!(seat.ends(), 0);
+    seat.journal_is_whole();
+}
+
+#[test]
 fn a_million_letters_pasted_into_a_note_are_refused_whole() {
     let mut seat = Seat::at_small_tree();
     seat.waits_for("did the lamp light?");

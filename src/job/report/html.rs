@@ -22,6 +22,8 @@ th, td { text-align: left; vertical-align: top; padding: 1mm 2mm; border-bottom:
 thead th { overflow-wrap: normal; border-bottom: 0.5mm solid #111; font-weight: bold; }
 tr { break-inside: avoid; }
 td.s { white-space: nowrap; }
+table.long { font-size: 9.5pt; line-height: 1.3; }
+table.long td { padding: 0.5mm 2mm; }
 table.facts th { width: 45mm; font-weight: bold; }
 table.facts td:empty::after { content: ''; display: block; border-bottom: 0.2mm dotted #555; height: 1.2em; }
 section.first { border: 0.4mm solid #111; padding: 2mm 4mm; margin-top: 4mm; }
@@ -37,6 +39,9 @@ p.sign { margin: 13mm 0 0; border-top: 0.3mm solid #111; width: 80mm; padding-to
 
 /// A cell of so many characters stands on one line.
 const SHORT: usize = 16;
+
+/// A table of more rows is set closer, so that a job takes fewer sheets.
+const LONG: usize = 12;
 
 /// The whole page.
 #[must_use]
@@ -84,7 +89,8 @@ fn write_block(out: &mut String, block: &Block) {
             out.push_str("</tbody></table>\n");
         }
         Block::Table(heads, rows) => {
-            out.push_str("<table><thead><tr>");
+            let class = if rows.len() > LONG { " class=\"long\"" } else { "" };
+            let _ = write!(out, "<table{class}><thead><tr>");
             for head in heads {
                 let _ = write!(out, "<th scope=\"col\">{}</th>", escaped(head));
             }

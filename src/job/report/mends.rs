@@ -4,6 +4,7 @@ use crate::diag::Lang;
 use crate::repair::Damage;
 use crate::walk::{EndedAs, Mend, Now};
 
+use super::sections::capital;
 use super::words::w;
 use super::{Block, Report, Section};
 
@@ -53,11 +54,6 @@ fn facts(mend: &Mend, lang: &Lang) -> Vec<(String, String)> {
     });
     let all = mend.sheet.iter().cloned().chain(own);
     all.map(|(label, value)| (capital(&label), value)).collect()
-}
-
-fn capital(label: &str) -> String {
-    let mut letters = label.chars();
-    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
 }
 
 /// What the mechanic said of a repair in words of their own; all of it, where there is no sheet.

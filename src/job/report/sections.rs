@@ -20,13 +20,18 @@ impl Report<'_> {
         Sheet { title: self.title(), lang: self.lang(), sections: self.sections() }
     }
 
+    /// The job as people call it: its number, else the name of its file.
+    fn known_as(&self) -> &str {
+        self.walk.details().number.as_deref().map(str::trim).filter(|n| !n.is_empty()).unwrap_or(self.name)
+    }
+
     /// The title of the report.
     fn title(&self) -> String {
         let lang = self.lang();
         format!(
             "{} {}: {}",
             w(&lang, "Job", "Trabajo"),
-            self.walk.details().number.as_deref().unwrap_or(self.name),
+            self.known_as(),
             self.walk.course().tree().title.in_lang(&lang)
         )
     }
@@ -71,12 +76,12 @@ impl Report<'_> {
         let found = self.found();
         let cause = found.last().map_or_else(String::new, |(_, find)| {
             let cause = find.cause.as_ref().map_or("", |c| c.in_lang(&lang));
+            let found = self.walk.found_words(&find.faults, &lang);
             if cause.is_empty() {
-                find.faults.join("; ")
+                found
             } else {
                 format!(
-                    "{}. {} {cause}",
-                    find.faults.join("; "),
+                    "{found}. {} {cause}",
                     w(&lang, "So that it does not come back:", "Para que no vuelva:")
                 )
             }
@@ -145,7 +150,7 @@ impl Report<'_> {
             done.extend(jobs);
             done.extend(repair.text.as_ref().map(|t| t.in_lang(&lang).to_owned()));
         }
-        done.join("; ")
+        capital(&done.join("; "))
     }
 
     /// The day, or the first and the last.
@@ -300,7 +305,15 @@ impl Report<'_> {
         let facts = vec![
             (w(&lang, "Events and head", "Eventos y cabeza"), self.journal.head.clone()),
             (w(&lang, "Recorded by", "Registrado con"), format!("loomwalk {}", self.version)),
+            (w(&lang, "Kept as", "Guardado como"), self.name.to_owned()),
         ];
         Section { title: w(&lang, "Record", "Registro"), blocks: vec![Block::Facts(facts)] }
     }
+}
+
+/// With a capital at its beginning.
+pub(super) fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    let first = letters.next().map_or_else(String::new, |first| first.to_uppercase().collect());
+    first + letters.as_str()
 }

@@ -3,7 +3,7 @@
 //! The order is that of the circuits in the machine file and of the things in each, turned round where
 //! the current flows the other way in the state in which the symptom's function should work.
 
-use crate::diag::Text;
+use crate::diag::{Lang, Text};
 use crate::machine::{ChainItem, ElementId, FaultId, FaultKind, Kind, Machine, Parts, PointId};
 use crate::reason::outlook::Outlook;
 
@@ -116,6 +116,17 @@ fn turn((chain, at, metres): Place, things: usize, turned: &[bool]) -> Place {
 fn rub_at(parts: &Parts, element: ElementId, rub: Option<u32>) -> f64 {
     let Kind::Wire(wire) = &parts.elements[element.at()].kind else { return 0.0 };
     rub.and_then(|rub| wire.rubs.get(rub as usize)).map_or(0.0, |rub| rub.along.value())
+}
+
+/// A fault as a mechanic says it: `W35 rubbed through, pivot clamp`; its title, where the machine file gives one.
+#[must_use]
+pub fn fault_said(machine: &Machine, fault: FaultId, lang: &Lang) -> String {
+    let (spot, words) = spot_and_words(machine, fault);
+    let words = words.in_lang(lang);
+    if machine.fault(fault).title.is_some() || spot == "-" {
+        return words.to_owned();
+    }
+    format!("{spot} {words}")
 }
 
 fn spot_and_words(machine: &Machine, fault: FaultId) -> (String, Text) {

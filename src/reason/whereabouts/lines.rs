@@ -5,6 +5,9 @@ use crate::diag::Lang;
 use crate::reason::chance::Probability;
 use crate::reason::ranking::{Likely, RuledOut};
 
+/// How a place is written that is none.
+const NOWHERE: &str = "-";
+
 /// One line along the wire.
 #[derive(Debug, Clone, PartialEq)]
 pub struct WireLine {
@@ -66,12 +69,22 @@ fn fold(line: &mut WireLine, next: WireLine, lang: &Lang) {
     line.probability = Probability(line.probability.value() + next.probability.value());
     line.likeliest |= next.likeliest;
     line.suspects.extend(next.suspects);
-    if line.circuit != next.circuit {
+    // What sits in no circuit has neither a name nor a place to fold in.
+    if line.circuit.is_empty() {
+        line.circuit = next.circuit;
+    } else if !next.circuit.is_empty() && line.circuit != next.circuit {
         line.circuit = format!("{}, {}", line.circuit, next.circuit);
     }
-    let first = line.spot.split(" .. ").next().unwrap_or_default().to_owned();
-    let last = next.spot.split(" .. ").last().unwrap_or_default();
-    line.spot = if first == last { first } else { format!("{first} .. {last}") };
+    let spots = [line.spot.as_str(), next.spot.as_str()].map(|spot| if spot == NOWHERE { "" } else { spot });
+    line.spot = match spots {
+        ["", ""] => NOWHERE.to_owned(),
+        ["", one] | [one, ""] => one.to_owned(),
+        [from, to] => {
+            let first = from.split(" .. ").next().unwrap_or_default();
+            let last = to.split(" .. ").last().unwrap_or_default();
+            if first == last { first.to_owned() } else { format!("{first} .. {last}") }
+        }
+    };
     let count = line.suspects.len();
     line.words = if lang.code() == "es" { format!("{count} fallas") } else { format!("{count} faults") };
 }
