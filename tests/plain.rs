@@ -288,7 +288,8 @@ fn a_tree_is_walked_on_a_terminal_line_by_line_to_the_closed_job() {
     let course = examine(&source, &Vec::<Source>::new()).walkable().expect("it may be walked");
     let typed = typed(&course, &here("tests/good_trees/charging-volts.answers.yaml"));
     let jobs = tempfile::tempdir().expect("a folder");
-    through_a_terminal(&file.to_string_lossy(), &typed, jobs.path());
+    let heard = through_a_terminal(&file.to_string_lossy(), &typed, jobs.path());
+    assert!(!heard.contains("codes are still there"), "nothing here sets codes\n{heard}");
     is_whole_and_reported(jobs.path(), &["What it was", "Made safe"]);
 }
 

@@ -312,7 +312,7 @@ impl Walk {
             let words = format!("SPN {} FMI {} {}", code.spn, code.fmi, code.text);
             page.line(Label::CodeLeft.in_lang(lang), words.trim_end().to_owned());
         }
-        if self.codes.is_empty() {
+        if self.no_codes || self.codes_to_ask() {
             let said = if self.no_codes { Label::NoCodeLeft } else { Label::CodesNotAsked };
             page.line("", said.in_lang(lang).to_owned());
         }
