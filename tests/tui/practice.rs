@@ -66,6 +66,41 @@ fn a_reviewer_goes_forward_and_back() {
     assert!(person.text().contains("Review  other"));
 }
 
+/// The same on a larger screen, and an archive with jobs in it.
+#[test]
+fn practice_review_and_archive_on_a_large_screen() {
+    let size = (120, 36);
+    let (mut person, _logs) = apprentice(size);
+    person.press(KeyCode::Enter);
+    person.look();
+    person.types("1");
+    person.enters("AP");
+    person.enters("volts X1:1b GND1 light on");
+    insta::assert_snapshot!("practice_stopped_120x36", text_and_style(&person.look()));
+    person.enters("show");
+    insta::assert_snapshot!("practice_debrief_120x36", text_and_style(&person.look()));
+    let jobs = vec![("demo".to_owned(), demo())];
+    let mut person = Person::with(Surroundings::default(), size, |around, at| {
+        App::reviewing(around, jobs, Names::Told, at)
+    });
+    for _ in 0..48 {
+        person.press(KeyCode::Down);
+    }
+    insta::assert_snapshot!("review_event_120x36", text_and_style(&person.look()));
+    for size in [(80, 24), size] {
+        let mut person = Person::with(Surroundings::default(), size, |around, at| {
+            for name in ["0318", "0318-back"] {
+                let file = around.jobs.join(format!("{name}.job.jsonl"));
+                std::fs::write(file, include_bytes!("../../demo/no-lift.job.jsonl")).expect("written");
+            }
+            App::new(around, at)
+        });
+        person.press(KeyCode::Tab);
+        person.types("3");
+        insta::assert_snapshot!(format!("archive_{}x{}", size.0, size.1), text_and_style(&person.look()));
+    }
+}
+
 #[test]
 fn the_archive_lies_behind_the_start_screen() {
     let mut person = Person::at_start(Surroundings::default(), (80, 24));
