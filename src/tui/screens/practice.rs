@@ -158,9 +158,12 @@ impl Shown for PracticeScreen {
 
 impl PracticeScreen {
     fn asked(&self, sheet: &mut Sheet) {
-        let from = self.said.len().saturating_sub(MOST_SAID);
-        for line in &self.said[from..] {
-            sheet.text(Role::Live, 1, line);
+        // The first says what could happen; of the rest the last stay.
+        let left_out = self.said.len().saturating_sub(MOST_SAID);
+        for (nth, line) in self.said.iter().enumerate() {
+            if nth == 0 || nth > left_out {
+                sheet.text(Role::Live, 1, line);
+            }
         }
         // The item itself stands in the body already.
         if let Some(question) = self.dialogue.question(&self.page).last() {
