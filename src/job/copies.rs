@@ -86,8 +86,9 @@ impl JobFile {
 pub struct Copies {
     /// The files that no other goes on from, each with an end of its own: more than one where the job has parted.
     pub ends: Vec<JobFile>,
-    /// Names of the files that say nothing which an end does not say, each with how many events the end has more.
-    pub older: Vec<(String, u64)>,
+    /// Names of the files that say nothing which an end does not say, each with how many events that end has more, and
+    /// which end it is.
+    pub older: Vec<(String, u64, usize)>,
     /// How many events all ends share.
     pub shared: u64,
 }
@@ -100,15 +101,15 @@ impl Copies {
             return None;
         }
         files.sort_by(|a, b| b.chain.len().cmp(&a.chain.len()).then_with(|| a.name.cmp(&b.name)));
-        let (mut ends, mut older): (Vec<JobFile>, Vec<(String, u64)>) = (Vec::new(), Vec::new());
+        let (mut ends, mut older): (Vec<JobFile>, Vec<(String, u64, usize)>) = (Vec::new(), Vec::new());
         for file in files {
-            let beyond = ends.iter().find_map(|end| match file.beside(end) {
-                Beside::Same => Some(0),
-                Beside::Behind(missing) => Some(missing),
+            let beyond = ends.iter().enumerate().find_map(|(at, end)| match file.beside(end) {
+                Beside::Same => Some((0, at)),
+                Beside::Behind(missing) => Some((missing, at)),
                 _ => None,
             });
             match beyond {
-                Some(missing) => older.push((file.name, missing)),
+                Some((missing, end)) => older.push((file.name, missing, end)),
                 None => ends.push(file),
             }
         }
@@ -125,7 +126,7 @@ impl Copies {
     /// The names of all files.
     pub fn names(&self) -> impl Iterator<Item = &str> {
         let ends = self.ends.iter().map(|end| end.name.as_str());
-        ends.chain(self.older.iter().map(|(name, _)| name.as_str()))
+        ends.chain(self.older.iter().map(|(name, ..)| name.as_str()))
     }
 
     /// What there is to say: which file ends where and when, and what to do.
@@ -156,14 +157,12 @@ impl Copies {
     }
 
     fn older_lines(&self) -> Vec<String> {
-        let told = |(name, missing): &(String, u64)| match missing {
-            0 => format!("{name} is a copy of {}, the same to the last event.", self.ends[0].name),
-            1 => format!("{name} is an older copy of {}, 1 event short. Go on with {0}.", self.ends[0].name),
-            more => {
-                format!(
-                    "{name} is an older copy of {}, {more} events short. Go on with {0}.",
-                    self.ends[0].name
-                )
+        let told = |(name, missing, end): &(String, u64, usize)| {
+            let end = &self.ends[*end].name;
+            match missing {
+                0 => format!("{name} is a copy of {end}, the same to the last event."),
+                1 => format!("{name} is an older copy of {end}, 1 event short. Go on with {end}."),
+                more => format!("{name} is an older copy of {end}, {more} events short. Go on with {end}."),
             }
         };
         self.older.iter().map(told).collect()
