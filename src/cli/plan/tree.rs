@@ -41,22 +41,23 @@ pub(super) fn run(tree: &str, args: &Args, out: &mut dyn Write) -> Outcome {
 
 fn write_figures(plan: &TreePlan, followed: Option<Followed>, out: &mut dyn Write) -> io::Result<()> {
     writeln!(out, "{:.0} min expected as written", plan.as_written.value())?;
-    if let Some(Followed { as_written, following }) = followed {
-        let following = following.value();
-        write!(out, "{following:.0} min expected if every suggestion on the way is taken")?;
-        // What the tree does not find cannot be walked to; minutes are those of what it finds.
-        if (as_written.value() - plan.as_written.value()).abs() > 0.5 {
-            write!(out, " ({:.0} as written, over what the tree finds)", as_written.value())?;
-        }
-        writeln!(out)?;
-    }
     let found = if plan.exact { "in the best order there is" } else { "in the best order found" };
     let best = plan.best_found.value();
     // A bound that rounds to nothing says nothing.
     match plan.lower_bound.map(Minutes::value).filter(|bound| *bound >= 0.5) {
         Some(bound) => writeln!(out, "{best:.0} min expected {found}; nothing can do better than {bound:.0}"),
         None => writeln!(out, "{best:.0} min expected {found}"),
+    }?;
+    // What the tree does not find cannot be walked to, and a jump may leave more gates before the repair than the written
+    // order does: these two count what the tree finds, and further.
+    if let Some(Followed { as_written, following }) = followed {
+        let (written, following) = (as_written.value(), following.value());
+        writeln!(
+            out,
+            "Until the repair can begin: {written:.0} min as written, {following:.0} if every suggestion on the way is taken"
+        )?;
     }
+    Ok(())
 }
 
 fn write_best(plan: &TreePlan, tree: &Tree, out: &mut dyn Write) -> io::Result<()> {

@@ -68,7 +68,7 @@ pub fn plan_tree(course: &Course, effort: Effort) -> Option<TreePlan> {
 /// Expected minutes of a tree, over the faults that it finds.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Followed {
-    /// As written.
+    /// As written, until the repair can begin.
     pub as_written: Minutes,
     /// Taking every suggestion that is made.
     pub following: Minutes,
@@ -87,7 +87,7 @@ pub fn followed(course: &Course) -> Option<Followed> {
         return None;
     }
     let as_written =
-        left.iter().map(|(case, part)| part * worth.fate(tree.start, start, *case).minutes).sum();
+        left.iter().map(|(case, part)| part * worth.fate(tree.start, start, *case).to_repair).sum();
     Some(Followed {
         as_written: Minutes(as_written),
         following: Minutes(following(worth, tree.start, start, &left)),

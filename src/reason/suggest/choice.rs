@@ -9,7 +9,7 @@ use crate::safety::GateId;
 use crate::tree::{Kind, StepIx};
 
 /// What a jump must save to be worth saying, in expected minutes: our choice, no source.
-const WORTH_SAYING: f64 = 0.5;
+const WORTH_SAYING: f64 = 1.0;
 
 /// Minutes closer than this are the same.
 const SAME: f64 = 1e-9;

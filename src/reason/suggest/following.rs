@@ -21,7 +21,7 @@ fn on(worth: &Worth<'_, '_>, (ix, from): (StepIx, Spot), left: &[Weighed], done:
     let found = matches!(worth.moves.course().tree().step(ix).kind, Kind::Find(_));
     let is_done = |case| worth.is_right(ix, from, case) && worth.fate(ix, from, case).is_over;
     if left.iter().all(|(case, _)| is_done(*case)) {
-        return 0.0;
+        return left.iter().map(|(case, weight)| weight * worth.fate(ix, from, *case).to_repair).sum();
     }
     if found || done.len() > MOST_STEPS {
         return worth.plain(ix, from, left);

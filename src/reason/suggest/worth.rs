@@ -32,6 +32,9 @@ const MOST_FORKS: usize = 400;
 pub(in crate::reason) struct Fate {
     /// Mean minutes until its last test is done.
     pub(in crate::reason) minutes: f64,
+    /// Mean minutes until the repair can begin: what leads from the last test to the find, and from there to where
+    /// it is put right, is in it. A jump may save tests and leave more gates before the repair.
+    pub(in crate::reason) to_repair: f64,
     /// The part of it that ends at a find that names it.
     pub(in crate::reason) right: f64,
     /// No test comes any more: only what leads to the find, or to an end.
@@ -98,9 +101,10 @@ impl<'a, 'm> Worth<'a, 'm> {
     fn walked(&self, ix: StepIx, from: Spot, case: CaseIx, forks: usize) -> Fate {
         let tree = self.moves.course().tree();
         match &tree.step(ix).kind {
-            Kind::Find(_) => {
+            Kind::Find(find) => {
                 let names = self.named[ix.at()].contains(&self.chart.fault(case));
-                return Fate { right: f64::from(u8::from(names)), is_over: true, minutes: 0.0 };
+                let to_repair = self.before_repair(ix, find.go, from);
+                return Fate { right: f64::from(u8::from(names)), is_over: true, minutes: 0.0, to_repair };
             }
             Kind::Close(_) | Kind::Refer(_) => return Fate { is_over: true, ..Fate::default() },
             _ if forks > MOST_FORKS => return Fate::default(),
@@ -108,12 +112,14 @@ impl<'a, 'm> Worth<'a, 'm> {
         }
         let Some(arrival) = self.moves.arrive(ix, from) else { return Fate::default() };
         let is_test = matches!(tree.step(ix).kind, Kind::Ask(_) | Kind::Look(_) | Kind::Read(_));
-        let mut fate = Fate { minutes: arrival.minutes, right: 0.0, is_over: !is_test };
+        let (minutes, to_repair) = (arrival.minutes, arrival.minutes);
+        let mut fate = Fate { minutes, to_repair, right: 0.0, is_over: !is_test };
         for branch in self.chart.branches(&self.moves, ix, arrival.spot, case).iter() {
             let Some(next) = onward(branch.target, tree) else { continue };
             let spot = self.moves.leave(ix, branch.way, arrival.spot);
             let rest = self.fate_within(next, spot, case, forks + 1);
             fate.minutes += branch.part * rest.minutes;
+            fate.to_repair += branch.part * rest.to_repair;
             fate.right += branch.part * rest.right;
             fate.is_over &= rest.is_over;
         }
@@ -121,6 +127,14 @@ impl<'a, 'm> Worth<'a, 'm> {
             fate.minutes = 0.0;
         }
         fate
+    }
+
+    /// Minutes of what leads to a find and to the step after it.
+    fn before_repair(&self, find: StepIx, go: Target, from: Spot) -> f64 {
+        let Some(found) = self.moves.arrive(find, from) else { return 0.0 };
+        let next = onward(go, self.moves.course().tree());
+        let mended = next.and_then(|next| self.moves.arrive(next, found.spot));
+        found.minutes + mended.map_or(0.0, |arrival| arrival.minutes)
     }
 
     /// Would a case have gone along this way of a step?
@@ -141,7 +155,7 @@ impl<'a, 'm> Worth<'a, 'm> {
     pub(in crate::reason) fn plain(&self, ix: StepIx, from: Spot, left: &[Weighed]) -> f64 {
         let right = left.iter().filter(|(case, _)| self.is_right(ix, from, *case)).count();
         if right == left.len() {
-            return left.iter().map(|(case, weight)| weight * self.fate(ix, from, *case).minutes).sum();
+            return left.iter().map(|(case, weight)| weight * self.fate(ix, from, *case).to_repair).sum();
         }
         let tree = self.moves.course().tree();
         if let Kind::Find(_) = tree.step(ix).kind {
@@ -202,7 +216,7 @@ impl<'a, 'm> Worth<'a, 'm> {
                 if fate.is_over || !self.is_right(ix, from, *case) {
                     return None;
                 }
-                sum += weight * fate.minutes;
+                sum += weight * fate.to_repair;
             }
             Some((ix, sum))
         };
