@@ -4,6 +4,7 @@ use loomwalk::tree::{Shipped, examine};
 
 #[path = "support/trial_walks.rs"]
 mod trial_walks;
+use crate::support::yard;
 
 use trial_walks::{Yard, tally};
 

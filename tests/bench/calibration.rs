@@ -5,6 +5,8 @@
 
 #[path = "../support/trial_walks.rs"]
 mod trial_walks;
+#[path = "../support/yard.rs"]
+mod yard;
 
 use std::time::Instant;
 

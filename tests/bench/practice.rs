@@ -11,6 +11,8 @@ mod apprentices;
 mod plain_readings;
 #[path = "../support/plain_steps.rs"]
 mod plain_steps;
+#[path = "../support/yard.rs"]
+mod yard;
 
 use std::time::Instant;
 

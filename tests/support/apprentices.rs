@@ -3,10 +3,9 @@
 //! must be so, and every measurement that was let through against a plain one of its own.
 
 use std::fmt::Write as _;
-use std::sync::Arc;
 
 use loomwalk::machine::{Machine, Today};
-use loomwalk::practice::{Bench, Dice, Pool, Practice, Specimen, Wanted, moment_of, names_hidden, typed};
+use loomwalk::practice::{Bench, Dice, Practice, Specimen, Wanted, moment_of, names_hidden, typed};
 use loomwalk::reason::Suspicion;
 use loomwalk::tree::{Kind, Shipped, StepIx, Walkable, examine};
 use loomwalk::units::Meter;
@@ -14,6 +13,7 @@ use loomwalk::walk::{Declined, Details, Event, Input, Moment, Now, Walk, Walker}
 
 use super::plain_readings;
 use super::plain_steps::{Plain, holds};
+pub(crate) use super::yard::Yard;
 
 /// A shipped tree that may be walked.
 pub(crate) fn shipped(name: &str) -> Walkable {
@@ -21,23 +21,7 @@ pub(crate) fn shipped(name: &str) -> Walkable {
     examine(&source, &Shipped).walkable().expect("a tree that may be walked")
 }
 
-/// A tree with its machine and the faults that show its symptom, worked out once.
-pub(crate) struct Yard {
-    pub(crate) course: Walkable,
-    pub(crate) family: Arc<Machine>,
-    pub(crate) pool: Pool,
-    /// A walk that has not begun; its copies share what was worked out for bands by likeness.
-    walk: Walk,
-}
-
 impl Yard {
-    pub(crate) fn of(course: Walkable) -> Self {
-        let family = Arc::clone(course.tree().model.as_ref().expect("a machine"));
-        let pool = Pool::of(course.tree(), &family);
-        let walk = Walk::new(&course);
-        Self { course, family, pool, walk }
-    }
-
     /// A walk that has begun at this machine, and what is surely so then.
     fn begun(&self, details: Details) -> (Walk, Plain) {
         let tree = self.course.tree();

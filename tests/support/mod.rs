@@ -5,3 +5,4 @@ pub(crate) mod failing_disk;
 pub(crate) mod plain_readings;
 pub(crate) mod plain_steps;
 pub(crate) mod parallel;
+pub(crate) mod yard;

@@ -4,14 +4,15 @@
 
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
-use std::sync::Arc;
 
-use loomwalk::machine::{Machine, Today};
-use loomwalk::practice::{Bench, Dice, Pool, Practice, Specimen, Wanted};
+use loomwalk::machine::Today;
+use loomwalk::practice::{Bench, Dice, Practice, Specimen, Wanted};
 use loomwalk::reason::{Evidence, Lineup, Listed, Outlook, Ranking, Said, SeenAt, Situation, Who, rank};
-use loomwalk::tree::{Kind, StepIx, Walkable};
+use loomwalk::tree::{Kind, StepIx};
 use loomwalk::units::{Celsius, Measure, Meter, Volts};
 use loomwalk::walk::{Declined, Details, Event, Input, Moment, Now, Walk, Walker};
+
+pub(crate) use super::yard::Yard;
 
 /// Faults whose outcomes over the tree's tests differ by less are one group.
 const ONE_GROUP: f64 = 0.05;
@@ -20,23 +21,6 @@ const MISREAD: f64 = 0.03;
 /// A cell in which a listed fault has less is odd for it.
 const ODD: f64 = 0.05;
 const BINS: usize = 10;
-
-/// A tree, its machine, and the faults that show its symptom.
-pub(crate) struct Yard {
-    pub(crate) course: Walkable,
-    family: Arc<Machine>,
-    pool: Pool,
-    walk: Walk,
-}
-
-impl Yard {
-    pub(crate) fn of(course: Walkable) -> Self {
-        let family = Arc::clone(course.tree().model.as_ref().expect("a machine"));
-        let pool = Pool::of(course.tree(), &family);
-        let walk = Walk::new(&course);
-        Self { course, family, pool, walk }
-    }
-}
 
 /// What was seen on one walk.
 struct Trial {

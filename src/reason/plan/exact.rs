@@ -147,14 +147,7 @@ impl<'a, const W: usize> Exact<'a, W> {
             return Some(Order::Stop(grouped.suspects(set)));
         }
         let (split, stand) = self.choice(set, state)?;
-        let mut branches = Vec::new();
-        for (outcome, branch) in &split.branches {
-            let part = set.and(*branch);
-            if !part.is_empty() {
-                branches.push((*outcome, self.order(part, stand.leaves)?));
-            }
-        }
-        Some(Order::Test { test: split.test, stand, branches })
+        split.then(set, stand, |part, state| self.order(part, state))
     }
 
     fn choice(&mut self, set: Set<W>, state: usize) -> Option<(&'a Split<W>, super::Stand)> {

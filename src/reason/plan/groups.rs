@@ -6,6 +6,7 @@
 
 use std::collections::{BTreeMap, HashMap};
 
+use super::order::Order;
 use super::problem::{Problem, Stand, Test};
 use super::set::Set;
 
@@ -18,6 +19,21 @@ pub(super) struct Split<const W: usize> {
     /// The outcome as the problem numbers it, and the groups that give it.
     pub(super) branches: Vec<(usize, Set<W>)>,
     pub(super) stands: Vec<Stand>,
+}
+
+impl<const W: usize> Split<W> {
+    /// The order that begins with this test in a set, `on` giving what follows for the part that each outcome leaves.
+    pub(super) fn then(
+        &self,
+        set: Set<W>,
+        stand: Stand,
+        mut on: impl FnMut(Set<W>, usize) -> Option<Order>,
+    ) -> Option<Order> {
+        let left = self.branches.iter().map(|(outcome, branch)| (*outcome, set.and(*branch)));
+        let left = left.filter(|(_, part)| !part.is_empty());
+        let branches = left.map(|(outcome, part)| Some((outcome, on(part, stand.leaves)?)));
+        Some(Order::Test { test: self.test, stand, branches: branches.collect::<Option<_>>()? })
+    }
 }
 
 /// The problem over groups.

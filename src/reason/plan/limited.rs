@@ -116,13 +116,6 @@ impl<'a, const W: usize> Limited<'a, W> {
         }
         self.value(set, state)?;
         let (split, stand) = self.known.get(&(set, state))?.1?;
-        let mut branches = Vec::new();
-        for (outcome, branch) in &split.branches {
-            let part = set.and(*branch);
-            if !part.is_empty() {
-                branches.push((*outcome, self.order(part, stand.leaves)?));
-            }
-        }
-        Some(Order::Test { test: split.test, stand, branches })
+        split.then(set, stand, |part, state| self.order(part, state))
     }
 }

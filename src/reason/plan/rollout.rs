@@ -46,14 +46,7 @@ impl<'a, const W: usize> Rollout<'a, W> {
             Rule::Greedy => self.greedy_choice(set, state)?,
             Rule::Rollout => self.rollout_choice(set, state)?,
         };
-        let mut branches = Vec::new();
-        for (outcome, branch) in &split.branches {
-            let part = set.and(*branch);
-            if !part.is_empty() {
-                branches.push((*outcome, self.order(rule, part, stand.leaves)?));
-            }
-        }
-        Some(Order::Test { test: split.test, stand, branches })
+        split.then(set, stand, |part, state| self.order(rule, part, state))
     }
 
     fn rollout_choice(&mut self, set: Set<W>, state: usize) -> Option<(&'a Split<W>, Stand)> {

@@ -226,10 +226,7 @@ impl Shown for Form {
     }
 
     fn update(&mut self, message: Message, session: &Session) -> Vec<Effect> {
-        if self.lines.warns(message, session) {
-            return Vec::new();
-        }
-        match self.lines.hear(message) {
+        match self.lines.hear_warning(message, session) {
             Heard::Taken => Vec::new(),
             Heard::Done => self.done(session),
             Heard::Other => scrolled(&mut self.scroll, message),

@@ -215,6 +215,8 @@ fn item_rows(sheet: &mut Sheet, session: &Session, (number, item): (usize, &crat
             let typed = typed.as_ref().map_or_else(String::new, |t| format!(" {t}"));
             ("  ", format!("{} {clock}{typed}", session.word(CONFIRMED)), Role::Plain)
         }
+        // First who confirms: until then one thing is asked, and that is no item.
+        ItemState::Live if session.initials.is_none() => ("  ", String::new(), Role::Plain),
         ItemState::Live => {
             let now = match item.confirm {
                 Confirm::SaidToOthers => SAY_NOW,

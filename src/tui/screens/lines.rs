@@ -54,6 +54,12 @@ impl Lines {
         self.wrong = Some(wrong);
     }
 
+    /// Takes a message where what is typed is worth keeping: closing is only heard when it has been said that it throws
+    /// that away.
+    pub(super) fn hear_warning(&mut self, message: Message, session: &Session) -> Heard {
+        if self.warns(message, session) { Heard::Taken } else { self.hear(message) }
+    }
+
     /// Takes a message.
     pub(super) fn hear(&mut self, message: Message) -> Heard {
         let last = self.typed.len() - 1;
@@ -81,7 +87,7 @@ impl Lines {
     }
 
     /// True where closing would throw several lines away and that has just been said; closing again does it.
-    pub(super) fn warns(&mut self, message: Message, session: &Session) -> bool {
+    fn warns(&mut self, message: Message, session: &Session) -> bool {
         let loses = session.word(LOSES);
         let typed = (0..self.typed.len()).filter(|line| self.text(*line).is_some()).count();
         if message != Message::Close || typed < 2 || self.wrong.as_deref() == Some(loses) {
