@@ -7,7 +7,8 @@ use std::cell::RefCell;
 use std::collections::{HashMap, VecDeque};
 use std::sync::OnceLock;
 
-use loomwalk::diag::Source;
+use loomwalk::diag::{Lang, Source};
+use loomwalk::reason::faults_said;
 use loomwalk::safety::{Confirm, Shown};
 use loomwalk::tree::{BandKind, Course, Examined, Kind, Shipped, StepIx, Target, Tree, Walkable, examine};
 use loomwalk::units::Band;
@@ -368,4 +369,26 @@ fn the_guide_grows_a_tree_that_may_be_walked() {
         assert!(examined.problems.list().is_empty(), "{:#?}", examined.problems.list());
         assert!(examined.walkable().is_some());
     }
+}
+
+#[test]
+fn a_find_says_each_place_once_with_what_the_machine_file_calls_it() {
+    let (_, lights) = trees().iter().find(|(name, _)| name == "wren/lights-dim").expect("a shipped tree");
+    let course = lights.course();
+    let machine = course.tree().model.as_ref().expect("its machine");
+    let said = |names: &[&str], lang: &str| {
+        let names: Vec<String> = names.iter().map(|name| (*name).to_owned()).collect();
+        faults_said(machine, &names, &Lang::new(lang))
+    };
+    assert_eq!(said(&["J3 open", "J3 resistive"], "en"), "J3 open or does not carry (boom strap, frame end)");
+    assert_eq!(
+        said(&["J3 open", "J3 resistive"], "es"),
+        "J3 abierto o no conduce bien (trenza de la pluma, lado chasis)"
+    );
+    assert_eq!(said(&["X23:1 open", "X23:2 open"], "en"), "X23:1 open (boom lamps); X23:2 open (boom lamps)");
+    assert_eq!(
+        said(&["W31 open at console-hinge", "W31 grounded at console-hinge"], "en"),
+        "W31 open or rubbed through, console hinge"
+    );
+    assert_eq!(said(&["no such fault", "J3 open"], "en"), "no such fault; J3 open (boom strap, frame end)");
 }

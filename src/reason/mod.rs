@@ -51,5 +51,5 @@ pub use today::{AtStep, LikeBand, ShouldRead};
 pub use trail::Trail;
 pub use whereabouts::{
     Along, Moved, Observed, OnWire, RoundBefore, Said, SeenAt, Suggester, Suspicion, Whereabouts, WireLine,
-    fault_said,
+    faults_said,
 };

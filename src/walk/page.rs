@@ -4,7 +4,7 @@
 //! conditions hold.
 
 use crate::diag::{Lang, Text};
-use crate::reason::{Situation, fault_said};
+use crate::reason::{Situation, faults_said};
 use crate::safety::{Confirm, DEFER, machine_now, machine_now_line};
 use crate::tree::{Kind, Leads, Step, StepIx};
 
@@ -146,7 +146,7 @@ impl Walk {
             Kind::Look(look) => {
                 let mut page =
                     Page::of(PageKind::Look, look.what.in_lang(lang)).with_choices(&look.answers, lang);
-                let seen = look.places.iter().filter(|place| self.fault_words(place, lang).is_none());
+                let seen = look.places.iter().filter(|place| !self.is_fault(place));
                 for place in seen {
                     page.line(Label::Place.in_lang(lang), self.place_words(place, lang));
                 }
@@ -195,17 +195,17 @@ impl Walk {
         page
     }
 
-    /// A fault as a mechanic says it, by the machine file. `None` if it is no fault.
-    fn fault_words(&self, name: &str, lang: &Lang) -> Option<String> {
-        let machine = self.course.tree().model.as_deref()?;
-        Some(fault_said(machine, machine.fault_named(name)?, lang))
+    fn is_fault(&self, name: &str) -> bool {
+        self.course.tree().model.as_deref().is_some_and(|machine| machine.fault_named(name).is_some())
     }
 
     /// Faults as a mechanic says them; what the machine file does not know stays as it is written.
     #[must_use]
     pub fn found_words(&self, faults: &[String], lang: &Lang) -> String {
-        let words = faults.iter().map(|name| self.fault_words(name, lang).unwrap_or_else(|| name.clone()));
-        words.collect::<Vec<_>>().join("; ")
+        match self.course.tree().model.as_deref() {
+            Some(machine) => faults_said(machine, faults, lang),
+            None => faults.join("; "),
+        }
     }
 
     /// What every kind of step may say: controls to set, and further words.

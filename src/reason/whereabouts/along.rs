@@ -118,15 +118,53 @@ fn rub_at(parts: &Parts, element: ElementId, rub: Option<u32>) -> f64 {
     rub.and_then(|rub| wire.rubs.get(rub as usize)).map_or(0.0, |rub| rub.along.value())
 }
 
-/// A fault as a mechanic says it: `W35 rubbed through, pivot clamp`; its title, where the machine file gives one.
+/// Faults that a find names, one of which it is: `J3 open or does not carry (boom strap, frame end)`. Those of one place
+/// stand together, and the place says once what it is; what the machine file does not know stays as it is written.
 #[must_use]
-pub fn fault_said(machine: &Machine, fault: FaultId, lang: &Lang) -> String {
-    let (spot, words) = spot_and_words(machine, fault);
-    let words = words.in_lang(lang);
-    if machine.fault(fault).title.is_some() || spot == "-" {
-        return words.to_owned();
+pub fn faults_said(machine: &Machine, names: &[String], lang: &Lang) -> String {
+    let or = Text::both(" or ", " o ");
+    let mut places: Vec<(String, String, Vec<String>)> = Vec::new();
+    for name in names {
+        let Some((spot, rub, words)) = spot_rub_words(machine, name, lang) else {
+            places.push((String::new(), String::new(), vec![name.clone()]));
+            continue;
+        };
+        match places.iter_mut().find(|(known, at, _)| !spot.is_empty() && *known == spot && *at == rub) {
+            Some((_, _, all)) => all.push(words),
+            None => places.push((spot, rub, vec![words])),
+        }
     }
-    format!("{spot} {words}")
+    let said = places.iter().map(|(spot, rub, words)| {
+        let space = if spot.is_empty() { "" } else { " " };
+        let title = title_of(machine, spot, lang).map_or_else(String::new, |title| format!(" ({title})"));
+        format!("{spot}{space}{}{rub}{title}", words.join(or.in_lang(lang)))
+    });
+    said.collect::<Vec<_>>().join("; ")
+}
+
+/// Where a fault sits, the rub that it is named for with a comma before it, and what it is there.
+fn spot_rub_words(machine: &Machine, name: &str, lang: &Lang) -> Option<(String, String, String)> {
+    let fault = machine.fault_named(name)?;
+    let (spot, words) = spot_and_words(machine, fault);
+    let words = words.in_lang(lang).to_owned();
+    if machine.fault(fault).title.is_some() || spot == "-" {
+        return Some((String::new(), String::new(), words));
+    }
+    let rub =
+        name.split_once(" at ").map_or(String::new(), |(_, rub)| format!(", {}", rub.replace('-', " ")));
+    let bare = words.strip_suffix(&rub).unwrap_or(&words).to_owned();
+    Some((spot, rub, bare))
+}
+
+/// What the machine file calls a part, or the plug of a contact.
+fn title_of(machine: &Machine, spot: &str, lang: &Lang) -> Option<String> {
+    let parts = machine.parts();
+    let element = parts.elements.iter().find(|element| element.name == spot)?;
+    let title = match &element.kind {
+        Kind::Contact { connector, .. } => parts.connectors[connector.at()].title.as_ref(),
+        _ => element.title.as_ref(),
+    };
+    title.map(|title| title.in_lang(lang).to_owned())
 }
 
 fn spot_and_words(machine: &Machine, fault: FaultId) -> (String, Text) {

@@ -8,7 +8,7 @@ mod observed;
 mod worker;
 
 pub use account::Moved;
-pub use along::{Along, fault_said};
+pub use along::{Along, faults_said};
 pub use lines::WireLine;
 pub use observed::{Observed, RoundBefore, Said, SeenAt};
 pub use worker::Suggester;
