@@ -308,6 +308,14 @@ proptest! {
         let with_cited = rank(&faults, &kept).expect("a ranking");
         let now = with_cited.head().expect("a head");
         prop_assert_eq!((now.who, now.likely), (head.who, head.likely));
+        // The bits of all that was seen lead from what each was before to what it is now.
+        let (at_first, at_last) = (rank(&faults, &[]).expect("shares"), rank(&faults, &all).expect("a ranking"));
+        for line in &at_last.suspects {
+            let told = explain(&faults, &all, line.who).expect("told");
+            let bits: f64 = told.moved.iter().map(|because| because.bits.value()).sum();
+            let before = at_first.of(line.who).expect("the same suspects").probability.value();
+            prop_assert!((bits - (line.probability.value() / before).log2()).abs() < 1e-9, "{told:?}");
+        }
     }
 
     /// Against brute force: the product of plain probabilities.

@@ -47,6 +47,7 @@ mod suggestion;
 mod sequencing;
 mod sequencing_published;
 mod tui;
+mod two_faults;
 mod units;
 mod walks;
 mod wire_commands;

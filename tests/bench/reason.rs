@@ -2,17 +2,28 @@
 //!
 //! Aims on two cores of 2020s hardware: 20 tests over 500 faults from tables in 10 µs, one more
 //! observation in 1 µs; the exact plan for 16 suspects where nearly all subsets are reached in 20 ms,
-//! with twelve condition states in 200 ms. Each has a plain counterpart in the same run: the belief
-//! in plain arithmetic, and the plan by the same recursion with a hashed memo of whole sets.
+//! with twelve condition states in 200 ms; the next suggestion on the largest shipped machine in 30 ms. Belief and plan
+//! have a plain counterpart in the same run: the belief in plain arithmetic, and the plan by the same recursion with a
+//! hashed memo of whole sets.
+
+#[path = "../support/yard.rs"]
+mod yard;
 
 use std::collections::HashMap;
+use std::time::Instant;
 
 use divan::{Bencher, black_box};
+use loomwalk::machine::Today;
+use loomwalk::practice::{Bench, Dice, Practice, Specimen, Wanted, moment_of};
 use loomwalk::reason::{
-    Belief, Conditions, Effort, Likelihood, Probability, Problem, Share, Stand, Test, plan,
+    Belief, Conditions, Effort, Likelihood, Observed, Probability, Problem, Share, Stand, Suspicion, Test,
+    plan,
 };
+use loomwalk::tree::{Kind, Shipped, examine};
 use loomwalk::units::Minutes;
+use loomwalk::walk::{AtGate, Event, Input, Moment, Now, Walk, Walker};
 use serde_json::Value;
+use yard::Yard;
 
 fn main() {
     divan::main();
@@ -164,4 +175,105 @@ fn exact_plan_16_suspects_12_condition_states(bencher: Bencher) {
         .with_conditions(Conditions::new(&gates, 0).expect("a square table"))
         .expect("states that exist");
     bencher.bench_local(|| plan(black_box(&problem), Effort::Plan).expect("a plan").expected);
+}
+
+/// The tree with the most steps on the shipped machine with the most faults.
+fn largest_yard() -> Yard {
+    let courses = Shipped::names().into_iter().filter_map(|name| {
+        let course = examine(&Shipped::named(&name)?, &Shipped).walkable()?;
+        course.tree().model.is_some().then_some(course)
+    });
+    let size = |yard: &Yard| (yard.family.faults().len(), yard.course.tree().steps.len());
+    courses.map(Yard::of).max_by_key(size).expect("a shipped tree on a machine")
+}
+
+/// What a walk asks about at each test it comes to, the tree followed on a simulated machine, from the first test at the
+/// machine to the finding. Of some hidden faults the one with the longest walk.
+fn asked_on_a_walk(yard: &Yard) -> Vec<Observed> {
+    (0..40).map(|seed| asked_with(yard, seed)).max_by_key(Vec::len).expect("some walk")
+}
+
+fn asked_with(yard: &Yard, seed: u64) -> Vec<Observed> {
+    let tree = yard.course.tree();
+    let wanted = Wanted { today: Some(Today::default()), ..Wanted::default() };
+    let mut dice = Dice::new(seed);
+    let specimen = Specimen::draw(tree, &yard.family, &yard.pool, wanted, &mut dice).expect("a fault");
+    let day = specimen.day();
+    let bench = Bench::new(&specimen, &day, (tree, yard.course.vocabulary())).without_misreading();
+    let (mut walk, mut practice) = (begun(yard, &specimen), Practice::new(dice));
+    let mut asked = Vec::new();
+    while let Now::Step(_) | Now::Gate(_) | Now::Check(..) = walk.now() {
+        if let Now::Step(ix) = walk.now() {
+            match &tree.step(*ix).kind {
+                Kind::Find(_) | Kind::Close(_) | Kind::Refer(_) => break,
+                Kind::Read(_) | Kind::Look(_) => asked.push(walk.observed()),
+                _ => {}
+            }
+        }
+        let input = practice.says(&walk, &specimen, &bench, "AP").unwrap_or_else(|| match walk.now() {
+            Now::Gate(AtGate { item, .. }) | Now::Check(_, item) => {
+                Input::Confirm { item: *item, by: "AP".to_owned(), typed: None }
+            }
+            _ => Input::Done,
+        });
+        let (at, still) = moment_of(&walk, &input);
+        for input in still.into_iter().chain([input]) {
+            // Too close to call: the walk for this fault ends here.
+            let Ok(events) = walk.accept(input, at) else { return asked };
+            for event in &events {
+                walk.apply(event, at).expect("what was accepted can happen");
+            }
+        }
+    }
+    asked
+}
+
+fn begun(yard: &Yard, specimen: &Specimen) -> Walk {
+    let (mut walk, tree) = (yard.walk.clone(), yard.course.tree());
+    let begun = Event::Begun {
+        tree: tree.id.clone(),
+        revision: tree.revision,
+        lang: "en".to_owned(),
+        walker: Walker::Practice,
+        details: specimen.details(),
+    };
+    walk.apply(&begun, Moment::default()).expect("it begins");
+    walk
+}
+
+/// The first suggestion on a walk, with nothing worked out before: every fault is put into the machine.
+#[divan::bench(sample_count = 20, sample_size = 1)]
+fn suggestion_first_on_a_walk(bencher: Bencher) {
+    let yard = largest_yard();
+    let asked = asked_on_a_walk(&yard);
+    let day = yard.family.day(asked[0].today);
+    bencher.bench_local(|| {
+        Suspicion::new(&yard.course, Some(&day), asked[0].meter).whereabouts(black_box(&asked[0]))
+    });
+}
+
+/// The suggestion after one more answer, as the worker beside a walk is asked: of a whole walk the answer that takes the
+/// longest.
+#[divan::bench(sample_count = 20, sample_size = 1)]
+fn suggestion_after_one_more_answer(bencher: Bencher) {
+    let yard = largest_yard();
+    let asked = asked_on_a_walk(&yard);
+    let day = yard.family.day(asked[0].today);
+    let after = |answers: usize| {
+        let suspicion = Suspicion::new(&yard.course, Some(&day), asked[0].meter);
+        for before in &asked[..answers] {
+            black_box(suspicion.whereabouts(before));
+        }
+        suspicion
+    };
+    let longest = (1..asked.len()).max_by_key(|answers| {
+        let suspicion = after(*answers);
+        let begun = Instant::now();
+        black_box(suspicion.whereabouts(&asked[*answers]));
+        begun.elapsed()
+    });
+    let longest = longest.expect("two answers or more");
+    bencher
+        .with_inputs(|| after(longest))
+        .bench_local_values(|suspicion| suspicion.whereabouts(black_box(&asked[longest])));
 }

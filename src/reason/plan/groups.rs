@@ -113,6 +113,13 @@ impl<'a, const W: usize> Grouped<'a, W> {
             || set.lowest().is_none_or(|group| self.finds[group].iter().any(|find| set.within(*find)))
     }
 
+    /// Those that may end in one leaf with a group: some find names both.
+    pub(super) fn ends_with(&self, group: usize) -> Set<W> {
+        let mut itself = Set::EMPTY;
+        itself.insert(group);
+        self.finds[group].iter().fold(itself, |all, find| all.or(*find))
+    }
+
     /// The suspects in a set, in the problem's order.
     pub(super) fn suspects(&self, set: Set<W>) -> Vec<usize> {
         let mut suspects: Vec<usize> =

@@ -13,6 +13,7 @@ mod order;
 mod problem;
 mod rollout;
 mod set;
+mod ways;
 
 pub use bound::huffman_mean_length;
 pub use gain::gain;
@@ -26,6 +27,7 @@ use exact::Exact;
 use groups::Grouped;
 use limited::Limited;
 use rollout::{Rollout, Rule};
+pub(super) use ways::{Beyond, Lacks};
 
 /// How much work the exact search may take before rollouts answer instead, counted in
 /// (suspect set, test, condition state) combinations, so that the answer is the same everywhere.
@@ -91,29 +93,29 @@ pub fn plan(problem: &Problem, effort: Effort) -> Result<Plan, ProblemError> {
     }
 }
 
-/// What no order can beat where there are more tests than the problem has: at most `letters` outcomes, at least
-/// `cheapest` minutes.
-pub(super) fn bound_of(problem: &Problem, letters: usize, cheapest: Minutes) -> Option<Minutes> {
-    let members = groups::inseparable(problem);
-    let fits = members.len() <= Grouped::<16>::MOST;
-    fits.then(|| bound::bound_with(&Grouped::<16>::new(problem, members), letters, cheapest.value()))
-}
-
-/// What no order of a problem's tests can beat, the gates before the first of them counted.
-pub(super) fn floor(problem: &Problem) -> Minutes {
-    fn ahead<const W: usize>(grouped: &Grouped<'_, W>) -> f64 {
-        let all = grouped.all();
-        Floors::over(grouped).ahead(all, grouped.problem.conditions().start(), AHEAD) / grouped.weight(all)
+/// What no order can beat, gates counted: of a problem's tests, or of those and all that it lacks. `None` where there are
+/// too many suspects to say.
+pub(super) fn floor(problem: &Problem, lacks: Option<&Lacks>) -> Option<Minutes> {
+    fn least<const W: usize>(grouped: &Grouped<'_, W>, lacks: Option<&Lacks>) -> f64 {
+        if let Some(lacks) = lacks {
+            let own = bound::bound_with(grouped, lacks.letters, lacks.cheapest.value()).value();
+            return ways::least(grouped, Some(lacks), own);
+        }
+        let (all, start) = (grouped.all(), grouped.problem.conditions().start());
+        let mut floors = Floors::over(grouped);
+        let mean = |minutes: f64| minutes / grouped.weight(all);
+        let ahead = mean(floors.ahead(all, start, AHEAD));
+        ways::least(grouped, None, mean(floors.under(all))).max(ahead)
     }
     let members = groups::inseparable(problem);
     let least = match members.len() {
-        0..=64 => ahead(&Grouped::<1>::new(problem, members)),
-        65..=128 => ahead(&Grouped::<2>::new(problem, members)),
-        129..=256 => ahead(&Grouped::<4>::new(problem, members)),
-        257..=Grouped::<16>::MOST => ahead(&Grouped::<16>::new(problem, members)),
-        _ => 0.0,
+        0..=64 => least(&Grouped::<1>::new(problem, members), lacks),
+        65..=128 => least(&Grouped::<2>::new(problem, members), lacks),
+        129..=256 => least(&Grouped::<4>::new(problem, members), lacks),
+        257..=Grouped::<16>::MOST => least(&Grouped::<16>::new(problem, members), lacks),
+        _ => return None,
     };
-    Minutes(if least.is_finite() { least } else { 0.0 })
+    least.is_finite().then_some(Minutes(least))
 }
 
 fn search<const W: usize>(grouped: &Grouped<'_, W>, effort: Effort) -> Result<Plan, ProblemError> {
@@ -156,7 +158,8 @@ fn best_of<const W: usize>(grouped: &Grouped<'_, W>, effort: Effort) -> Option<P
 
 fn finish<const W: usize>(grouped: &Grouped<'_, W>, order: Order, exact: bool) -> Plan {
     let expected = order.expected(grouped.problem);
+    let bound = ways::least(grouped, None, bound::lower_bound(grouped).value());
     // Rounding may put the product of two exact figures an ulp above their sum.
-    let bound = bound::lower_bound(grouped).value().min(expected.value());
+    let bound = bound.min(expected.value());
     Plan { expected, lower_bound: Some(Minutes(bound)), exact, order }
 }

@@ -8,9 +8,11 @@ use std::collections::{BTreeMap, HashMap};
 
 use super::Reordering;
 use crate::reason::costs::step_minutes;
+use crate::reason::plan::{Beyond, Stand};
 use crate::reason::suggest::{Branch, Spot};
 use crate::safety::{Atom, Change, Demand, Facet, FacetKind, Fact, changes};
 use crate::tree::{Act, Course, Kind, StepIx, Target};
+use crate::units::Minutes;
 
 /// The most standings between which the plan moves.
 const MOST_SPOTS: usize = 400;
@@ -35,8 +37,8 @@ pub(super) struct Ground {
     pub(super) spots: Vec<Spot>,
     pub(super) travel: BTreeMap<(usize, usize), f64>,
     pub(super) trials: Vec<Trial>,
-    /// Is every standing among them?
-    pub(super) is_whole: bool,
+    /// What would lead to further standings.
+    pub(super) beyond: Vec<Beyond>,
 }
 
 /// The way to a test: its minutes without the test's own, what is done on it, and how all stands then.
@@ -57,7 +59,7 @@ impl Reordering<'_, '_> {
             spots: vec![moves.start()],
             travel: BTreeMap::new(),
             trials: Vec::new(),
-            is_whole: true,
+            beyond: Vec::new(),
         };
         let mut next = 0;
         while next < ground.spots.len() {
@@ -75,7 +77,11 @@ impl Reordering<'_, '_> {
                     })
                 };
                 let (Some(to), Some(_)) = (number(lead.at), number(leaves)) else {
-                    ground.is_whole = false;
+                    ground.beyond.push(Beyond {
+                        state: next,
+                        before: Minutes(lead.minutes),
+                        minutes: Minutes(self.own_minutes(*step)),
+                    });
                     continue;
                 };
                 let before = ground.travel.entry((next, to)).or_insert(f64::INFINITY);
@@ -268,6 +274,15 @@ pub(super) fn setters(course: &Course) -> Setters {
         }
     }
     setters
+}
+
+impl Ground {
+    /// Where a test can be done, by the numbers of the standings.
+    pub(super) fn stands(&self, trial: &Trial) -> Vec<Stand> {
+        let state = |spot: Spot| self.spots.iter().position(|known| *known == spot).unwrap_or(0);
+        let stand = |(at, leaves): &(Spot, Spot)| Stand { state: state(*at), leaves: state(*leaves) };
+        trial.stands.iter().map(stand).collect()
+    }
 }
 
 impl Trial {

@@ -15,13 +15,13 @@ use std::collections::{HashMap, HashSet};
 
 use super::lineup::Lineup;
 use super::outlook::Outlook;
-use super::plan::{Effort, Problem, bound_of, floor, plan};
+use super::plan::{Effort, Lacks, floor, plan};
 use super::suggest::{CaseIx, Chart, Moves, Spot, Worth, following, normalised};
 use crate::machine::{Day, Today};
 use crate::tree::{Course, StepIx};
 use crate::units::{Meter, Minutes};
-use ground::{Lead, Setters, setters};
-use question::Told;
+use ground::{Ground, Lead, Setters, Trial, setters};
+use question::{Told, Variant, left_out};
 
 /// What a tree's order costs, and what a better one would.
 #[derive(Debug, Clone, PartialEq)]
@@ -128,25 +128,28 @@ impl<'a, 'm> Reordering<'a, 'm> {
     fn plan(&self, effort: Effort) -> Option<TreePlan> {
         let as_written = self.as_written();
         let mut ground = self.ground();
-        let (variants, none_dropped) = self.variants(&mut ground.trials);
+        let (variants, dropped) = self.variants(&mut ground.trials);
         let problem = self.problem(&variants, &ground)?;
-        let is_whole = ground.is_whole && none_dropped;
-        let lower_bound = if is_whole { Some(floor(&problem)) } else { self.bound(&problem) };
+        let lacks = self.lacks(&ground, (&variants, &dropped));
+        let lower_bound = floor(&problem, lacks.as_ref());
+        // Rounding may put a bound an ulp above what it bounds.
+        let at_most = |best: f64| lower_bound.map(|bound| Minutes(bound.value().min(best)));
         let written = TreePlan {
             as_written: Minutes(as_written),
             best_found: Minutes(as_written),
-            lower_bound: lower_bound.map(|bound| Minutes(bound.value().min(as_written))),
+            lower_bound: at_most(as_written),
             exact: false,
             order: None,
         };
         let Ok(found) = plan(&problem, effort) else { return Some(written) };
-        let exact = found.exact && is_whole;
+        let exact = found.exact && lacks.is_none();
         if found.expected.value() >= as_written {
             return Some(TreePlan { exact, ..written });
         }
         let told = Told { reordering: self, variants: &variants, ground: &ground, problem: &problem };
         let order = Some(told.order(&found.order, 0));
-        Some(TreePlan { best_found: found.expected, exact, order, ..written })
+        let lower_bound = at_most(found.expected.value());
+        Some(TreePlan { best_found: found.expected, lower_bound, exact, order, ..written })
     }
 
     /// Mean minutes of the tree's own way from its start, wherever that ends.
@@ -157,16 +160,20 @@ impl<'a, 'm> Reordering<'a, 'm> {
         self.cases.iter().map(|(case, share)| share * minutes(case)).sum::<f64>() / total
     }
 
-    /// What no order of the tree's tests can beat, whatever the plan looked at.
-    fn bound(&self, problem: &Problem) -> Option<Minutes> {
+    /// What the plan did not look at of all that the tree's steps can do.
+    fn lacks(&self, ground: &Ground, (variants, dropped): (&[Variant], &[Trial])) -> Option<Lacks> {
+        if dropped.is_empty() && ground.beyond.is_empty() {
+            return None;
+        }
         let course = self.worth.moves.course();
-        let own = |ix: &StepIx| self.own_minutes(*ix);
         let outcomes =
             |ix: &StepIx| course.tree().step(*ix).targets().into_iter().collect::<HashSet<_>>().len();
         let tests: Vec<StepIx> = self.tests().into_iter().map(|(ix, _)| ix).collect();
         // Whatever no answer or band takes is an outcome too.
-        let letters = tests.iter().map(outcomes).max()? + 1;
-        let cheapest = tests.iter().filter(|ix| outcomes(ix) > 1).map(own).fold(f64::INFINITY, f64::min);
-        bound_of(problem, letters, Minutes(cheapest))
+        let letters = tests.iter().map(outcomes).max().unwrap_or(1) + 1;
+        let own = tests.iter().filter(|ix| outcomes(ix) > 1).map(|ix| self.own_minutes(*ix));
+        let cheapest = Minutes(own.fold(f64::INFINITY, f64::min));
+        let tests = dropped.iter().map(|trial| left_out(trial, variants, ground)).collect();
+        Some(Lacks { tests, beyond: ground.beyond.clone(), letters, cheapest })
     }
 }

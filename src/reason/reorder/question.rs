@@ -5,8 +5,8 @@ use std::collections::BTreeSet;
 use super::ground::{Ground, Trial};
 use super::{Reordering, TreeOrder};
 use crate::reason::chance::Share;
-use crate::reason::plan::{Conditions, Order, Problem, Stand, Test};
-use crate::reason::suggest::{CaseIx, Spot};
+use crate::reason::plan::{Conditions, Order, Problem, Test};
+use crate::reason::suggest::{Branch, CaseIx};
 use crate::tree::{StepIx, Target};
 use crate::units::Minutes;
 
@@ -27,8 +27,8 @@ pub(super) struct Variant {
 }
 
 impl Reordering<'_, '_> {
-    /// Cases that go several ways at a test are split; a test for which that makes too many is dropped.
-    pub(super) fn variants(&self, trials: &mut Vec<Trial>) -> (Vec<Variant>, bool) {
+    /// Cases that go several ways at a test are split; a test for which that makes too many is dropped, and given back.
+    pub(super) fn variants(&self, trials: &mut Vec<Trial>) -> (Vec<Variant>, Vec<Trial>) {
         let mut variants: Vec<Variant> = Vec::new();
         for (nth, (case, share)) in self.cases.iter().enumerate() {
             variants.push(Variant {
@@ -39,10 +39,10 @@ impl Reordering<'_, '_> {
                 settled: Vec::new(),
             });
         }
-        let before = trials.len();
+        let mut dropped = Vec::new();
         // Those that split no case come first: it is the others that may be too many.
         trials.sort_by_key(|trial| trial.goes.iter().map(|goes| goes.len().saturating_sub(1)).sum::<usize>());
-        trials.retain_mut(|trial| {
+        for mut trial in std::mem::take(trials) {
             let mut targets: Vec<Option<Target>> = Vec::new();
             let mut split: Vec<Variant> = Vec::new();
             for variant in &variants {
@@ -73,27 +73,23 @@ impl Reordering<'_, '_> {
                     }
                 }
             }
-            let fits = split.len() <= MOST_CASES;
-            if fits {
+            if split.len() <= MOST_CASES {
                 variants = split;
+                trials.push(trial);
+            } else {
+                dropped.push(trial);
             }
-            fits
-        });
-        (variants, trials.len() == before)
+        }
+        (variants, dropped)
     }
 
     /// The question: tests, standings, and which find names what.
     pub(super) fn problem(&self, variants: &[Variant], ground: &Ground) -> Option<Problem> {
         let Ground { spots, travel, trials, .. } = ground;
-        let state = |spot: Spot| spots.iter().position(|known| *known == spot).unwrap_or(0);
         let tests = trials.iter().enumerate().map(|(nth, trial)| Test {
             minutes: Minutes(trial.own),
             outcomes: variants.iter().map(|variant| variant.outcomes[nth]).collect(),
-            stands: trial
-                .stands
-                .iter()
-                .map(|(at, leaves)| Stand { state: state(*at), leaves: state(*leaves) })
-                .collect(),
+            stands: ground.stands(trial),
         });
         let shares: Vec<Share> = variants.iter().map(|variant| Share(variant.share)).collect();
         let gates: Vec<Vec<Option<Minutes>>> = (0..spots.len())
@@ -117,6 +113,20 @@ impl Reordering<'_, '_> {
         };
         variants.iter().map(|variant| naming(self.worth.chart.fault(variant.case))).collect()
     }
+}
+
+/// A test that was left out, the cases that go the same ways at it with the same outcome.
+pub(super) fn left_out(trial: &Trial, variants: &[Variant], ground: &Ground) -> Test {
+    let mut known: Vec<(&[Branch], Option<Target>)> = Vec::new();
+    let outcomes = variants.iter().map(|variant| {
+        let settled = variant.settled.iter().find(|(step, _)| *step == trial.step).map(|(_, target)| *target);
+        let goes = (trial.goes[variant.nth].as_slice(), settled);
+        known.iter().position(|other| *other == goes).unwrap_or_else(|| {
+            known.push(goes);
+            known.len() - 1
+        })
+    });
+    Test { minutes: Minutes(trial.own), outcomes: outcomes.collect(), stands: ground.stands(trial) }
 }
 
 /// A plan put back into the tree's words.
