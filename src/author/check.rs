@@ -75,17 +75,25 @@ fn machine(source: &Source) -> Seen {
     Seen { file, files, problems: loaded.problems, course: None }
 }
 
-/// Tells the kind of a file. A tree, which may be large, is known by a key that begins a line; only what has none is
-/// taken apart for this.
-/// What a file is, by its own words.
+/// What a file is, by its own words: mostly by a key that begins a line; only a file that has none of those is taken
+/// apart for this.
 #[must_use]
 pub fn kind_of(text: &str) -> FileKind {
-    let begins = |key: &str| text.lines().any(|line| line.starts_with(key));
+    let begins = |key: &str| {
+        text.starts_with(key)
+            || memchr::memmem::find_iter(text.as_bytes(), key)
+                .any(|at| at > 0 && text.as_bytes()[at - 1] == b'\n')
+    };
     if begins("steps:") || begins("tree:") {
-        return FileKind::Tree;
+        FileKind::Tree
+    } else if begins("machine:") {
+        FileKind::Machine
+    } else if begins("groups:") {
+        FileKind::Shared
+    } else {
+        let root = parse_yaml(text, FileId(0), Limits::default(), &mut Problems::default());
+        root.as_ref().map_or(FileKind::Tree, FileKind::of)
     }
-    let root = parse_yaml(text, FileId(0), Limits::default(), &mut Problems::default());
-    root.as_ref().map_or(FileKind::Tree, FileKind::of)
 }
 
 /// Sorts problems by place, the file's own first, and leaves each once.

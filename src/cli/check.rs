@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use serde_json::{Map, Value, json};
 
 use crate::author::{self, FaultsTold, Report};
-use crate::diag::{Locator, Paint, Weight, problem_json, problem_text, visible_line};
+use crate::diag::{Locator, Paint, Problem, Weight, problem_json, problem_text, visible_line};
 
 use crate::reason::{Effort, TreePlan, plan_tree};
 use crate::units::Minutes;
@@ -83,9 +83,18 @@ fn look(given: &Path, root: Option<&Path>) -> Result<Report, Failure> {
     let opened = disk::open(given, root)?;
     let report = author::check(&opened.source, opened.sources.as_ref());
     match report.problems.iter().find(|problem| LIMITS.contains(&problem.rule)) {
-        Some(beyond) => Err(Failure::file(format!("{}: {}", given.display(), beyond.wrong))),
+        Some(beyond) => Err(Failure::file(beyond_limits(given, beyond, &report))),
         None => Ok(report),
     }
+}
+
+/// The limit in one line, with the place where it was passed, and what to do.
+fn beyond_limits(given: &Path, beyond: &Problem, report: &Report) -> String {
+    let mut locator = Locator::new(&report.files);
+    let at = locator.span(&beyond.place).start;
+    let at = locator.position(beyond.place.file_id(), at);
+    let (file, wrong, write) = (given.display(), &beyond.wrong, &beyond.write);
+    format!("{file}:{}:{}: {wrong}; write {write}", at.line, at.column)
 }
 
 /// Walks the faults of a tree that may be walked; what ends badly joins its problems.

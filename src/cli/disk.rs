@@ -159,15 +159,28 @@ fn read(path: &Path) -> Result<String, String> {
         return Err("it is a folder".to_owned());
     }
     let mut file = std::fs::File::open(path).map_err(|error| plainly(&error))?;
-    text_of(&mut file)
+    let long = file.metadata().map_or(0, |found| found.len());
+    if long > Limits::default().bytes as u64 {
+        return Err(too_large());
+    }
+    text_from(&mut file, usize::try_from(long).unwrap_or(0))
 }
 
 fn text_of(from: &mut dyn Read) -> Result<String, String> {
+    text_from(from, 0)
+}
+
+fn too_large() -> String {
+    format!("it is larger than {} MiB; several smaller files are taken", Limits::default().bytes >> 20)
+}
+
+/// The text of what is probably `long` bytes.
+fn text_from(from: &mut dyn Read, long: usize) -> Result<String, String> {
     let most = Limits::default().bytes;
-    let mut bytes = Vec::new();
+    let mut bytes = Vec::with_capacity(long + 1);
     from.take(most as u64 + 1).read_to_end(&mut bytes).map_err(|error| plainly(&error))?;
     if bytes.len() > most {
-        return Err(format!("it is larger than {} MiB", most >> 20));
+        return Err(too_large());
     }
     String::from_utf8(bytes).map_err(|error| {
         let at = error.utf8_error().valid_up_to();

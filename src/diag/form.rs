@@ -124,12 +124,13 @@ impl<'n, 'a> Entries<'n, 'a> {
             return None;
         };
         let mut meant = Vec::new();
-        let mut slips = None;
-        for entry in entries {
-            if !form.fields.iter().any(|f| f.name == entry.key) {
-                slips = Some(form);
-                meant.extend(unknown_key(entry, Place::Bytes(file, entry.key_span), form, problems));
-            }
+        let guesses = problems.can_guess();
+        let strangers = entries.iter().filter(|entry| !has(form, &entry.key));
+        let slips = (guesses && strangers.clone().next().is_some()).then_some(form);
+        for (nth, entry) in strangers.enumerate() {
+            let guess = if guesses && nth < MOST_SLIPS { meant_by(entry, form) } else { None };
+            unknown_key(entry, Place::Bytes(file, entry.key_span), form, guess, problems);
+            meant.extend(guess);
         }
         for field in form.fields.iter().filter(|f| f.needed) {
             // A needed key that was only misspelt is told once, where it stands.
@@ -151,8 +152,8 @@ impl<'n, 'a> Entries<'n, 'a> {
         let exact = entries.iter().find(|e| e.key == key);
         let meant = || {
             let form = self.slips?;
-            let known = |written: &str| form.fields.iter().any(|f| f.name == written);
-            entries.iter().find(|e| !known(&e.key) && meant_by(e, form) == Some(key))
+            let mut strangers = entries.iter().filter(|e| !has(form, &e.key)).take(MOST_SLIPS);
+            strangers.find(|e| meant_by(e, form) == Some(key))
         };
         exact.or_else(meant).map(|e| &e.value)
     }
@@ -241,20 +242,20 @@ pub(super) fn unknown_word(written: &str, place: Place, what: &str, known: &[&st
     );
 }
 
-/// Tells a key that the form does not have, and says which was probably meant.
-fn unknown_key(
-    entry: &Entry<'_>,
-    place: Place,
-    form: &Form,
-    problems: &mut Problems,
-) -> Option<&'static str> {
-    let meant = meant_by(entry, form);
+/// Most unknown keys of one map that are taken for a slip of one that is known.
+const MOST_SLIPS: usize = 24;
+
+fn has(form: &Form, key: &str) -> bool {
+    form.fields.iter().any(|field| field.name == key)
+}
+
+/// Tells a key that the form does not have, and which was probably meant.
+fn unknown_key(entry: &Entry<'_>, place: Place, form: &Form, meant: Option<&str>, problems: &mut Problems) {
     problems.refuse("unknown-key", place).says(
         format!("{} has no key `{}`", form.name, entry.key),
         "A key nobody reads does nothing, and nobody at the machine would notice.",
         meant.map_or_else(|| format!("one of {}", keys_of(form)), |w| format!("`{w}`, if that is meant")),
     );
-    meant
 }
 
 /// The key of the form that was probably meant: the nearest that such a value could be meant for, else the nearest of

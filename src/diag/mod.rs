@@ -5,6 +5,7 @@
 //! together with every [`Problem`] in it.
 
 mod form;
+mod glance;
 mod near;
 mod node;
 mod place;

@@ -12,19 +12,39 @@ pub(super) fn nearest_of_few<'n>(written: &str, names: impl IntoIterator<Item = 
     within(written, names, 2)
 }
 
+/// Most names that are looked through: who has more of them is better served by the place than by a guess.
+const MOST: usize = 4_000;
+
 /// The nearest name; of this many letters one may differ.
 fn within<'n>(written: &str, names: impl IntoIterator<Item = &'n str>, letters: usize) -> Option<&'n str> {
-    let written: Vec<char> = written.chars().take(64).flat_map(char::to_lowercase).collect();
+    let written = lowered(written);
     let allowed = (written.len() / letters).max(1);
+    let wanted = letters_of(&written);
     names
         .into_iter()
-        .map(|name| (name.to_lowercase().chars().take(64).collect::<Vec<_>>(), name))
-        // Each letter more or less is a change already.
+        .take(MOST)
+        // Each letter more or less is a change already; of a plain name its bytes say so.
+        .filter(|name| !name.is_ascii() || name.len().min(LONGEST).abs_diff(written.len()) <= allowed)
+        .map(|name| (lowered(name), name))
         .filter(|(letters, _)| letters.len().abs_diff(written.len()) <= allowed)
+        // A change takes at most one letter away and brings at most one in.
+        .filter(|(letters, _)| (letters_of(letters) ^ wanted).count_ones() as usize <= 2 * allowed)
         .map(|(letters, name)| (distance(&written, &letters), name))
         .filter(|(far, _)| *far <= allowed)
         .min_by_key(|(far, _)| *far)
         .map(|(_, name)| name)
+}
+
+/// Most letters of a name that are compared.
+const LONGEST: usize = 64;
+
+fn lowered(name: &str) -> Vec<char> {
+    name.chars().flat_map(char::to_lowercase).take(LONGEST).collect()
+}
+
+/// Which letters occur, one bit for those that are alike in their last six bits.
+fn letters_of(name: &[char]) -> u64 {
+    name.iter().fold(0, |bits, letter| bits | 1 << (u32::from(*letter) & 63))
 }
 
 fn distance(a: &[char], b: &[char]) -> usize {
@@ -56,5 +76,21 @@ mod tests {
         assert_eq!(nearest("lower_cab", names), Some("lower-cab"));
         assert_eq!(nearest("hydraulics", names), None);
         assert_eq!(nearest("", names), None);
+    }
+
+    /// What is left out before the distance is worked out would not have been near.
+    #[test]
+    fn nothing_near_is_left_out_unseen() {
+        let names =
+            ["bar-volts", "Bar-Volts", "bra-volts", "bär-volts", "bar-vlt", "bar--volts", "x", "ÄÖ", ""];
+        for written in ["bar-volts", "BAR-VOLTS", "bar-volt", "ba-rvolts", "xbar-voltsx", "äö", "y"] {
+            for (letters, allowed) in [2, 3].map(|n| (n, (lowered(written).len() / n).max(1))) {
+                let near = |name: &&str| distance(&lowered(written), &lowered(name)) <= allowed;
+                for name in names {
+                    let found = within(written, [name], letters).is_some();
+                    assert_eq!(found, near(&name), "{written} {name}");
+                }
+            }
+        }
     }
 }

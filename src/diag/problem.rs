@@ -142,6 +142,13 @@ impl Problems {
         self.list
     }
 
+    /// Whether what was probably meant is still looked for: in a file that is nothing but mistakes it helps nobody, and
+    /// would take longer than all else.
+    #[must_use]
+    pub fn can_guess(&self) -> bool {
+        self.count() < MOST
+    }
+
     /// How many were found, kept or not.
     #[must_use]
     pub fn count(&self) -> usize {

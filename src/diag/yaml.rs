@@ -8,6 +8,7 @@ use std::collections::HashSet;
 
 use granit_parser::{ErrorKind, Event, Parser, Placement, ScalarStyle, Span as YamlSpan};
 
+use super::glance::{Over, glance};
 use super::node::{Entry, Node, Style, Value};
 use super::place::{Place, Span};
 use super::problem::Problems;
@@ -23,13 +24,22 @@ pub struct Limits {
     pub depth: usize,
     /// Most nodes (keys and values).
     pub nodes: usize,
+    /// A key of the file's own map, and the most entries that the map under it may have.
+    pub entries: Option<(&'static str, usize)>,
 }
 
 impl Default for Limits {
     fn default() -> Self {
-        Self { bytes: 64 << 20, depth: 64, nodes: 8_000_000 }
+        Self { bytes: 64 << 20, depth: 64, nodes: 5_000_000, entries: None }
     }
 }
+
+/// From this size a text is glanced over for its limits before it is taken apart, bytes; below, the parser is there as
+/// soon.
+const LARGE: usize = 256 << 10;
+
+/// Why limits are.
+const HELD_UP: &str = "A file of this size is no tree; reading it would hold the laptop up.";
 
 /// What an alias is called, and what to write instead of one.
 const ALIAS: (&str, &str) = (
@@ -52,6 +62,9 @@ struct Builder<'a, 'p> {
     limits: Limits,
     problems: &'p mut Problems,
     open: Vec<(Open<'a>, u32)>,
+    /// Room in which lists grow, and maps.
+    spare_items: Vec<Vec<Node<'a>>>,
+    spare_entries: Vec<Vec<Entry<'a>>>,
     root: Option<Node<'a>>,
     nodes: usize,
     last_plain: Span,
@@ -67,10 +80,16 @@ pub fn parse_yaml<'a>(
 ) -> Option<Node<'a>> {
     if text.len() > limits.bytes {
         problems.refuse("too-large", Place::file(file)).says(
-            format!("the file has {} bytes; {} are allowed", text.len(), limits.bytes),
-            "A file of this size is no tree; reading it would hold the laptop up.",
+            format!("the file has {} bytes; {} MiB are allowed", text.len(), limits.bytes >> 20),
+            HELD_UP,
             "several smaller files",
         );
+        return None;
+    }
+    if text.len() >= LARGE
+        && let Some(over) = glance(text, &limits)
+    {
+        over_limit(over, &limits, file, problems);
         return None;
     }
     let options = granit_parser::options! {
@@ -82,6 +101,8 @@ pub fn parse_yaml<'a>(
         limits,
         problems,
         open: Vec::new(),
+        spare_items: Vec::new(),
+        spare_entries: Vec::new(),
         root: None,
         nodes: 0,
         last_plain: Span::default(),
@@ -113,9 +134,13 @@ impl<'a> Builder<'a, '_> {
         }
         match event {
             Event::Scalar(text, style, ..) => self.scalar(text, style, span),
-            Event::SequenceStart(..) => self.begin(Open::List(Vec::new()), span),
+            Event::SequenceStart(..) => {
+                let items = self.spare_items.pop().unwrap_or_default();
+                self.begin(Open::List(items), span);
+            }
             Event::MappingStart(..) => {
-                self.begin(Open::Map { entries: Vec::new(), key: None, seen: HashSet::new() }, span);
+                let entries = self.spare_entries.pop().unwrap_or_default();
+                self.begin(Open::Map { entries, key: None, seen: HashSet::new() }, span);
             }
             Event::SequenceEnd | Event::MappingEnd => self.end(span),
             Event::Alias(_) | Event::UnresolvedAlias(_) => {
@@ -155,11 +180,7 @@ impl<'a> Builder<'a, '_> {
 
     fn begin(&mut self, open: Open<'a>, span: Span) {
         if self.open.len() >= self.limits.depth {
-            self.problems.refuse("too-deep", Place::Bytes(self.file, span)).says(
-                format!("lists and maps lie more than {} deep here", self.limits.depth),
-                "No step needs this; reading on would only cost time.",
-                "a flatter form",
-            );
+            over_limit(Over::Depth(span.start as usize), &self.limits, self.file, self.problems);
             self.stop = true;
         }
         self.open.push((open, span.start));
@@ -168,8 +189,8 @@ impl<'a> Builder<'a, '_> {
     fn end(&mut self, span: Span) {
         let Some((open, start)) = self.open.pop() else { return };
         let value = match open {
-            Open::List(items) => Value::List(items),
-            Open::Map { entries, .. } => Value::Map(entries),
+            Open::List(items) => Value::List(fitted(items, &mut self.spare_items)),
+            Open::Map { entries, .. } => Value::Map(fitted(entries, &mut self.spare_entries)),
         };
         let end = trimmed_end(self.text, start, span.end.max(start));
         self.place(Node { value, span: Span { start, end } });
@@ -178,11 +199,8 @@ impl<'a> Builder<'a, '_> {
     fn place(&mut self, node: Node<'a>) {
         self.nodes += 1;
         if self.nodes > self.limits.nodes {
-            self.problems.refuse("too-large", Place::Bytes(self.file, node.span)).says(
-                format!("the file has more than {} values", self.limits.nodes),
-                "A file of this size is no tree; reading it would hold the laptop up.",
-                "several smaller files",
-            );
+            let at = node.span.start as usize;
+            over_limit(Over::Nodes(at), &self.limits, self.file, self.problems);
             self.stop = true;
             return;
         }
@@ -278,6 +296,46 @@ impl<'a> Builder<'a, '_> {
             );
         }
         self.root
+    }
+}
+
+/// The same in no more room than it needs. Small ones are moved, and the room in which they grew serves the next: most
+/// lists and maps of a large file are small, and what growing leaves over was a tenth of all that was held.
+fn fitted<T>(mut grown: Vec<T>, spare: &mut Vec<Vec<T>>) -> Vec<T> {
+    if grown.len() > FEW {
+        grown.shrink_to_fit();
+        return grown;
+    }
+    let mut fitted = Vec::with_capacity(grown.len());
+    fitted.append(&mut grown);
+    spare.push(grown);
+    fitted
+}
+
+/// Tells a limit that was passed, where.
+fn over_limit(over: Over, limits: &Limits, file: FileId, problems: &mut Problems) {
+    let (Over::Depth(at) | Over::Nodes(at) | Over::Entries(at)) = over;
+    let at = u32::try_from(at).unwrap_or(u32::MAX);
+    let place = Place::Bytes(file, Span { start: at, end: at });
+    match over {
+        Over::Depth(_) => problems.refuse("too-deep", place).says(
+            format!("lists and maps lie more than {} deep here", limits.depth),
+            "No step needs this; reading on would only cost time.",
+            "a flatter form",
+        ),
+        Over::Nodes(_) => problems.refuse("too-large", place).says(
+            format!("the file has more than {} values; here is the first beyond", limits.nodes),
+            HELD_UP,
+            "several smaller files",
+        ),
+        Over::Entries(_) => {
+            let (under, most) = limits.entries.unwrap_or_default();
+            problems.refuse("too-large", place).says(
+                format!("there are more than {most} {under}; here is the first beyond"),
+                HELD_UP,
+                "several smaller files",
+            );
+        }
     }
 }
 

@@ -199,18 +199,23 @@ impl<'n, 'a> Drafts<'n, 'a> {
             return;
         };
         let at = Place::Bytes(step.file, step.get("run").map_or_else(Span::default, |n| n.span));
-        let meant = || nearest(name, groups.keys().map(String::as_str).collect::<BTreeSet<_>>());
-        if !groups.contains_key(name) {
+        let unknown = !groups.contains_key(name);
+        let meant = if unknown && problems.count() < MOST_GUESSES {
+            nearest(name, groups.keys().map(String::as_str).collect::<BTreeSet<_>>())
+        } else {
+            None
+        };
+        if unknown {
             problems.refuse("dangling-name", at.clone()).says(
                 format!("there is no group `{name}`"),
                 "The steps it stands for are missing from the walk.",
-                meant().map_or_else(
+                meant.map_or_else(
                     || "a group of a file under `use:`".to_owned(),
                     |g| format!("`{g}`, if that is meant"),
                 ),
             );
         }
-        let Some(group) = groups.get(name).or_else(|| groups.get(meant()?)) else {
+        let Some(group) = groups.get(name).or_else(|| groups.get(meant?)) else {
             self.dropped.insert(id.to_owned());
             return;
         };

@@ -84,7 +84,8 @@ fn load_into(
     problems: &mut Problems,
 ) -> Option<Tree> {
     let file = files.add(source.clone());
-    let root = parse_yaml(&source.text, file, Limits::default(), problems)?;
+    let limits = Limits { entries: Some(("steps", MOST_STEPS)), ..Limits::default() };
+    let root = parse_yaml(&source.text, file, limits, problems)?;
     let head = Entries::open(&root, file, &forms::TREE, problems)?;
     check_format(&head, problems);
     let shared = shared_sources(&head, &source.name, sources, files, problems);

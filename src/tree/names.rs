@@ -191,7 +191,7 @@ fn is_own(machine: &Machine, name: &str) -> bool {
 }
 
 fn unknown(what: &str, name: &str, known: &[&str], place: Place, problems: &mut Problems) {
-    let meant = nearest(name, known.iter().copied());
+    let meant = if problems.can_guess() { nearest(name, known.iter().copied()) } else { None };
     let write = match meant {
         Some(meant) => format!("`{meant}`, if that is meant"),
         None if known.len() <= 12 && !known.is_empty() => {

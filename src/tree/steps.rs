@@ -264,7 +264,7 @@ impl<'n, 'a> Reader<'_, 'n, 'a> {
             );
             return Vec::new();
         };
-        let mut answers = Vec::new();
+        let mut answers = Vec::with_capacity(entries.len());
         for entry in entries {
             let Some(a) = Entries::open(&entry.value, e.file, &forms::ANSWER, self.problems) else {
                 continue;

@@ -90,3 +90,58 @@ fn depth_is_told_where_it_begins() {
     assert_eq!(rules, ["too-deep"]);
     assert!(long < short + Duration::from_secs(2), "{long:?} for a million, {short:?} for two hundred");
 }
+
+fn rows(count: usize) -> String {
+    let step =
+        |row: String, n: usize| row + &format!("  s{n}: {{do: Wipe., zone: outside, go: s{}}}\n", n + 1);
+    let row = (0..count - 1).fold(String::new(), step);
+    format!(
+        "loomwalk: 1\ntree: row\ntitle: A row\nstart: s0\nsteps:\n{row}  s{}: {{close: not-reproduced}}\n",
+        count - 1
+    )
+}
+
+/// Steps written out are counted before the file is taken apart, and the place is that of the first beyond.
+#[test]
+fn steps_written_out_are_refused_before_they_are_taken_apart() {
+    let text = rows(MOST_STEPS + 1);
+    let first_beyond = format!("  s{MOST_STEPS}:");
+    let expected = text.find(&first_beyond).map(|at| at + 2);
+    let source = source(text);
+    let began = Instant::now();
+    let report = author::check(&source, &Vec::new());
+    let refused = began.elapsed();
+    let rules: Vec<_> = report.problems.iter().map(|p| p.rule).collect();
+    assert_eq!(rules, ["too-large"]);
+    let problem = &report.problems[0];
+    assert!(problem.wrong.contains("150000 steps") && problem.write.contains("smaller"), "{problem:?}");
+    let span = loomwalk::diag::Locator::new(&report.files).span(&problem.place);
+    assert_eq!(Some(span.start as usize), expected);
+    // A twentieth of the steps is taken apart and checked.
+    let (within, checked) = told(rows(MOST_STEPS / 20));
+    assert!(!within.contains(&"too-large"), "{within:?}");
+    assert!(refused < checked, "{refused:?} for the refusal, {checked:?} for a twentieth of the work");
+}
+
+#[test]
+fn values_are_counted_before_the_file_is_taken_apart() {
+    let list = |count: usize| format!("loomwalk: 1\ntree: row\ntitle: [{}x]\n", "x,".repeat(count));
+    let (rules, refused) = told(list(5_000_000));
+    assert_eq!(rules, ["too-large"]);
+    let (within, checked) = told(list(250_000));
+    assert!(!within.contains(&"too-large"), "{within:?}");
+    assert!(refused < checked, "{refused:?} for the refusal, {checked:?} for a twentieth of the work");
+}
+
+/// In a file that is nothing but mistakes, what was meant is not looked for without end: ten times the mistakes take
+/// about ten times as long, not a hundred times.
+#[test]
+fn a_file_of_mistakes_alone_takes_no_longer_than_its_size() {
+    let keys = |count: usize| {
+        (0..count).fold("loomwalk: 1\ntree: row\n".to_owned(), |text, n| text + &format!("k{n}: x\n"))
+    };
+    let (_, few) = told(keys(4_000));
+    let (rules, many) = told(keys(40_000));
+    assert!(rules.contains(&"unknown-key"));
+    assert!(many < few * 30, "{many:?} for ten times what took {few:?}");
+}

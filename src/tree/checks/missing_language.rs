@@ -17,6 +17,7 @@ pub(super) const RULE: Rule =
     Rule { name: "missing-language", weight: Weight::Warning, doc: include_str!("missing-language.md"), run };
 
 /// A text, whether an operator hears it, and where it stands.
+#[derive(Clone, Copy)]
 struct Said<'t> {
     text: &'t Text,
     heard: bool,
@@ -25,6 +26,7 @@ struct Said<'t> {
 }
 
 /// Where a text stands; a place is made of it where there is something to tell.
+#[derive(Clone, Copy)]
 enum At<'t> {
     Title,
     Step(&'t Step, Worded<'t>),
@@ -49,9 +51,8 @@ struct Used<'t> {
 }
 
 fn run(subject: &Subject<'_>, problems: &mut Problems) {
-    let said = all_said(subject.tree);
     let mut used: BTreeMap<FileId, Used<'_>> = BTreeMap::new();
-    for one in &said {
+    for one in all_said(subject.tree) {
         let of_file = used.entry(one.file).or_default();
         of_file.anywhere.extend(one.text.languages());
         if !one.heard {
@@ -61,8 +62,9 @@ fn run(subject: &Subject<'_>, problems: &mut Problems) {
             }
         }
     }
-    let mut unread: BTreeMap<(FileId, &str), Vec<&Said<'_>>> = BTreeMap::new();
-    for one in &said {
+    // The first text that lacks a language, and how many more do.
+    let mut unread: BTreeMap<(FileId, &str), (Said<'_>, usize)> = BTreeMap::new();
+    for one in all_said(subject.tree) {
         let Some(of_file) = used.get(&one.file) else { continue };
         let usual = |(_, many): &(&&str, &usize)| **many * 2 >= of_file.for_mechanic;
         let wanted: Vec<&str> = if one.heard {
@@ -72,14 +74,15 @@ fn run(subject: &Subject<'_>, problems: &mut Problems) {
         };
         for lang in wanted.into_iter().filter(|lang| !is_in(one.text, lang)) {
             if one.heard {
-                tell_heard(one, lang, problems);
+                tell_heard(&one, lang, problems);
             } else {
-                unread.entry((one.file, lang)).or_default().push(one);
+                let known = unread.entry((one.file, lang));
+                known.and_modify(|(_, more)| *more += 1).or_insert((one, 0));
             }
         }
     }
-    for ((_, lang), texts) in unread {
-        tell_unread(lang, &texts, problems);
+    for ((_, lang), (first, more)) in unread {
+        tell_unread(lang, &first, more, problems);
     }
 }
 
@@ -96,9 +99,8 @@ fn tell_heard(one: &Said<'_>, lang: &str, problems: &mut Problems) {
     );
 }
 
-fn tell_unread(lang: &str, texts: &[&Said<'_>], problems: &mut Problems) {
-    let Some(first) = texts.first() else { return };
-    let others = match texts.len() - 1 {
+fn tell_unread(lang: &str, first: &Said<'_>, more: usize, problems: &mut Problems) {
+    let others = match more {
         0 => String::new(),
         1 => " and in one more text".to_owned(),
         more => format!(" and in {more} more texts"),
@@ -110,21 +112,23 @@ fn tell_unread(lang: &str, texts: &[&Said<'_>], problems: &mut Problems) {
     );
 }
 
-fn all_said(tree: &Tree) -> Vec<Said<'_>> {
+/// Every text, one after the other: in a large tree they are too many to be kept side by side.
+fn all_said(tree: &Tree) -> impl Iterator<Item = Said<'_>> {
     let title = Some(&tree.title).filter(|title| !title.is_empty());
     let title = title.map(|text| Said { text, heard: true, file: tree.file, at: At::Title });
-    let mut said: Vec<Said<'_>> = title.into_iter().collect();
     // Copies of a group stand in one place; a step of the tree itself has a name of its own.
     let mut seen = HashSet::new();
-    for (_, step) in tree.iter() {
+    let of_steps = tree.iter().flat_map(move |(_, step)| {
         let heard = matches!(&step.kind, Kind::Ask(ask) if ask.phone);
         let is_copy = step.id.contains('/');
+        let mut said = Vec::new();
         for worded in texts_of(step).filter(|worded| !worded.text.is_empty()) {
             if !is_copy || seen.insert((&step.place, worded.keys())) {
                 let file = step.place.file_id();
                 said.push(Said { text: worded.text, heard, file, at: At::Step(step, worded) });
             }
         }
-    }
-    said
+        said
+    });
+    title.into_iter().chain(of_steps)
 }

@@ -152,6 +152,7 @@ pub(super) fn answers_of(step: &Step) -> &[Answer] {
 }
 
 /// A text of a step, with the keys that lead to it.
+#[derive(Clone, Copy)]
 pub(super) struct Worded<'t> {
     pub(super) text: &'t Text,
     keys: [&'t str; 3],
