@@ -428,6 +428,44 @@ fn a_file_is_never_overwritten_unasked() {
     assert!(text(&file).starts_with("# Job 0318: "), "the job's number, not the file's name");
 }
 
+/// `-o` puts a file in the place of what is there; a device or a pipe would be gone.
+#[cfg(unix)]
+#[test]
+fn no_report_takes_the_place_of_a_pipe() {
+    use std::os::unix::fs::FileTypeExt;
+    let folder = tempfile::tempdir().expect("a folder");
+    let pipe = folder.path().join("pipe");
+    assert!(std::process::Command::new("mkfifo").arg(&pipe).status().expect("mkfifo").success());
+    let link = folder.path().join("link");
+    std::os::unix::fs::symlink(&pipe, &link).expect("a link");
+    for there in [&pipe, &link] {
+        let done =
+            program(&["report", "demo/no-lift.job.jsonl", "--force", "-o"]).arg(there).assert().code(2);
+        let said = String::from_utf8_lossy(&done.get_output().stderr).into_owned();
+        assert!(said.contains("is no ordinary file"), "{said}");
+    }
+    assert!(std::fs::metadata(&pipe).expect("there").file_type().is_fifo());
+}
+
+/// What could not be written is never called done.
+#[cfg(target_os = "linux")]
+#[test]
+fn a_full_output_is_told() {
+    for words in
+        [&["report", "demo/no-lift.job.jsonl"][..], &["--help"], &["--version"], &["explain", "band-gap"]]
+    {
+        let full = std::fs::OpenOptions::new().write(true).open("/dev/full").expect("the device");
+        let done = std::process::Command::new(env!("CARGO_BIN_EXE_loomwalk"))
+            .args(words)
+            .current_dir(env!("CARGO_MANIFEST_DIR"))
+            .stdout(full)
+            .output()
+            .expect("it runs");
+        assert_eq!(done.status.code(), Some(2), "{words:?}");
+        assert!(String::from_utf8_lossy(&done.stderr).contains("No space left"), "{words:?}");
+    }
+}
+
 #[test]
 fn what_is_left_of_a_job_is_reported_and_exits_1() {
     let bytes = std::fs::read(Path::new(env!("CARGO_MANIFEST_DIR")).join("demo/no-lift.job.jsonl"))

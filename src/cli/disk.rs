@@ -42,6 +42,11 @@ pub(super) fn write_file(file: &Path, bytes: &[u8], force: bool) -> Result<(), F
     let shown = file.display();
     let folder = file.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
     let failed = |e: &std::io::Error| Failure::file(format!("{shown} could not be written: {e}"));
+    // What takes its place would be a file, and the device or pipe gone.
+    if std::fs::metadata(file).is_ok_and(|found| !found.is_file() && !found.is_dir()) {
+        return Err(Failure::file(format!("{shown} is no ordinary file"))
+            .hint("without `-o` it goes to standard output, and from there anywhere"));
+    }
     let mut part = tempfile::NamedTempFile::new_in(folder).map_err(|e| failed(&e))?;
     part.write_all(bytes).and_then(|()| part.as_file().sync_all()).map_err(|e| failed(&e))?;
     if force {

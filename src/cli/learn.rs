@@ -147,8 +147,7 @@ fn machine_of(args: &LearnArgs, jobs: &Jobs) -> Result<(String, String, Arc<Mach
             Failure::looked("no job counts: only those closed as repaired do").hint(why.join("; "))
         });
     };
-    let text = std::fs::read_to_string(file)
-        .map_err(|cause| Failure::file(format!("{} cannot be read: {cause}", file.display())))?;
+    let text = super::disk::read_any(file)?.text.to_string();
     let name = file.display().to_string();
     let machine = loaded(&text).ok_or_else(|| {
         Failure::looked(format!("{name} is no sound machine file")).hint("`loomwalk check` tells")

@@ -91,7 +91,13 @@ enum Command {
 /// Runs the program with these arguments and says how it went.
 #[must_use]
 pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
-    let line = match Line::try_parse_from(args) {
+    let args: Vec<OsString> = args.into_iter().collect();
+    // The table of all commands is not made where there is nothing to look up in it.
+    let parsed = match args.len() {
+        0 | 1 => Ok(Line { light: false, command: None }),
+        _ => Line::try_parse_from(args),
+    };
+    let line = match parsed {
         Ok(line) => line,
         Err(said) => {
             // Help and version are results; anything else is a message.
@@ -100,8 +106,10 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
                     Failure::usage(one_line(&said.to_string())).hint("`--help` after the command tells more");
                 return failure.told(&mut std::io::stderr().lock());
             }
-            let _ = said.print();
-            return ExitCode::SUCCESS;
+            return match said.print().and_then(|()| std::io::stdout().flush()) {
+                Ok(()) => ExitCode::SUCCESS,
+                Err(error) => Failure::from(error).told(&mut std::io::stderr().lock()),
+            };
         }
     };
     let mut out = std::io::stdout().lock();

@@ -61,6 +61,12 @@ impl Shelf {
         match fs::metadata(&file) {
             Err(cause) if cause.kind() == std::io::ErrorKind::NotFound => return Ok(String::new()),
             Err(cause) => return Err(told(cause)),
+            Ok(found) if !found.is_file() => {
+                return Err(told(std::io::Error::new(
+                    std::io::ErrorKind::InvalidInput,
+                    "it is no ordinary file",
+                )));
+            }
             Ok(found) if found.len() > MOST => return Err(JournalError::TooLong { file }),
             Ok(_) => {}
         }

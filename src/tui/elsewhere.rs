@@ -21,3 +21,8 @@ impl Waiter {
         Ok(())
     }
 }
+
+/// The time zone of this place.
+pub(super) fn zone_here() -> jiff::tz::TimeZone {
+    jiff::tz::TimeZone::system()
+}

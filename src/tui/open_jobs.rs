@@ -24,6 +24,10 @@ pub(super) struct OpenJobs {
 impl OpenJobs {
     /// Looks again; what was known no longer counts.
     pub(super) fn look(&mut self, folder: &Path) {
+        if !folder.is_dir() {
+            *self = Self::default();
+            return;
+        }
         let (send, looking) = channel();
         let folder = folder.to_owned();
         std::thread::spawn(move || send.send(open_in(&folder)));

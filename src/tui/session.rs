@@ -290,11 +290,17 @@ fn on_shelf(name: &str, lang: &str) -> Option<OnShelf> {
         return None;
     }
     let source = Shipped::named(name)?;
-    // A title stands above the steps, which are nearly all of the text.
-    let head = source.text.split_once("\nsteps:").map_or(&*source.text, |(head, _)| head);
-    let title = title_in(head).or_else(|| title_in(&source.text));
+    let title = title_in(title_lines(&source.text)).or_else(|| title_in(&source.text));
     let title = title.map_or_else(|| file.to_owned(), |title| title.in_lang(&Lang::new(lang)).to_owned());
     Some(OnShelf { name: name.to_owned(), machine: machine.to_owned(), title })
+}
+
+/// The line of the title, and those indented under it; nothing if no line begins with it.
+fn title_lines(text: &str) -> &str {
+    let Some(from) = text.find("\ntitle:").map(|at| at + 1) else { return "" };
+    let goes_on = |(at, _): &(usize, &str)| text[from..][at + 1..].starts_with([' ', '\n']);
+    let ends = text[from..].match_indices('\n').find(|line| !goes_on(line));
+    ends.map_or(&text[from..], |(at, _)| &text[from..from + at])
 }
 
 fn title_in(text: &str) -> Option<Text> {

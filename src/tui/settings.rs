@@ -13,10 +13,14 @@ struct Settings {
     light: bool,
 }
 
+/// Largest file of settings, bytes.
+const MOST: u64 = 64 << 10;
+
 /// The palette that was chosen; dark where nothing was, or the file is not as it should be.
 #[must_use]
 pub fn palette_kept(file: &Path) -> Palette {
-    let text = std::fs::read_to_string(file).unwrap_or_default();
+    let is_small = std::fs::metadata(file).is_ok_and(|found| found.is_file() && found.len() <= MOST);
+    let text = if is_small { std::fs::read_to_string(file).unwrap_or_default() } else { String::new() };
     let settings: Settings = serde_saphyr::from_str(&text).unwrap_or_default();
     if settings.light { Palette::Light } else { Palette::Dark }
 }

@@ -9,6 +9,7 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::Duration;
 
+use jiff::tz::TimeZone;
 use rustix::event::{PollFd, PollFlags, Timespec, poll};
 use signal_hook::consts::{SIGCONT, SIGHUP, SIGINT, SIGTERM, SIGTSTP, SIGWINCH};
 
@@ -90,4 +91,11 @@ impl Waiter {
     pub(super) fn stop() -> io::Result<()> {
         signal_hook::low_level::emulate_default_handler(SIGTSTP)
     }
+}
+
+/// The time zone of this place, read from its own file: asked for it, the library first goes through the folders of all
+/// zones that there are, which takes longer than a first frame. Where `TZ` says something else, that counts.
+pub(super) fn zone_here() -> TimeZone {
+    let own = std::env::var_os("TZ").is_none().then(|| std::fs::read("/etc/localtime").ok()).flatten();
+    own.and_then(|zone| TimeZone::tzif("here", &zone).ok()).unwrap_or_else(TimeZone::system)
 }

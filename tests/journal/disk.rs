@@ -25,6 +25,51 @@ fn the_second_program_is_told_who_holds_the_job() {
     assert!(Held::open_job(&Disk, &place, &holder(4712)).is_ok(), "free again");
 }
 
+/// A folder that somebody hands over may hold links under the names that a job uses beside its file: none is followed,
+/// whatever it leads to.
+#[cfg(unix)]
+#[test]
+fn links_beside_a_job_lead_nowhere() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mine = folder.path().join("mine");
+    std::fs::write(&mine, "dear to me").expect("room");
+    let place = place(&folder.path().join("jobs"));
+    std::fs::create_dir(folder.path().join("jobs")).expect("room");
+    std::os::unix::fs::symlink(&mine, place.part()).expect("a link");
+    let held = Held::new_job(&Disk, &place, &holder(1)).expect("room");
+    let mut safe = vec![begun()];
+    walk_on(held.begin(at(0), &begun()).expect("room"), &mut safe, 3).expect("room");
+    assert_eq!(journal_of(&place).records.len(), safe.len());
+    std::fs::remove_file(place.lock()).expect("there");
+    std::os::unix::fs::symlink(&mine, place.lock()).expect("a link");
+    let error = Held::open_job(&Disk, &place, &holder(1)).err().expect("refused").to_string();
+    assert!(error.contains("0318.lock") && error.contains("it is a link"), "{error}");
+    assert_eq!(std::fs::read_to_string(&mine).expect("there"), "dear to me");
+}
+
+#[cfg(unix)]
+fn journal_of(place: &JobPlace) -> Recovered<Event> {
+    read_journal(&Disk, place).expect("it can be read")
+}
+
+/// A pipe or a device under the name of a job would be waited for without end.
+#[cfg(unix)]
+#[test]
+fn a_pipe_in_the_folder_of_jobs_holds_nothing_up() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let place = place(folder.path());
+    let made = std::process::Command::new("mkfifo").arg(place.file()).status().expect("mkfifo");
+    assert!(made.success());
+    std::os::unix::fs::symlink("/dev/zero", folder.path().join("zero.job.jsonl")).expect("a link");
+    let found =
+        survey(&Disk, folder.path(), |_, found: Recovered<Event>| found.records.len()).expect("listed");
+    assert_eq!(found.len(), 2);
+    for one in found {
+        let error = one.outcome.expect_err("no job").to_string();
+        assert!(error.contains("no ordinary file") && error.contains("take it away"), "{error}");
+    }
+}
+
 #[test]
 fn the_real_disk_keeps_a_job() {
     let folder = tempfile::tempdir().expect("a folder");

@@ -46,12 +46,7 @@ struct Row {
 impl Matrix {
     fn read(path: &Path) -> Result<Self, Failure> {
         let said = |cause: &dyn fmt::Display| Failure::file(format!("{}: {cause}", path.display()));
-        let text = if path == Path::new("-") {
-            io::read_to_string(io::stdin())
-        } else {
-            std::fs::read_to_string(path)
-        };
-        let text = text.map_err(|cause| said(&cause))?;
+        let text = crate::cli::disk::read_any(path)?.text;
         serde_json::from_str(text.trim_start_matches('\u{feff}')).map_err(|cause| said(&cause))
     }
 

@@ -83,7 +83,11 @@ fn survey_by<E, S: Send>(
         }
         done
     };
-    let cores = std::thread::available_parallelism().map_or(1, usize::from).min(places.len());
+    let cores = match places.len() {
+        // Asking the system costs more than reading one.
+        few @ 0..=1 => few,
+        many => std::thread::available_parallelism().map_or(1, usize::from).min(many),
+    };
     let mut all: Vec<Survey<S>> = std::thread::scope(|scope| {
         let others: Vec<_> = (1..cores).map(|_| scope.spawn(work)).collect();
         let own = work();

@@ -141,6 +141,7 @@ fn remedy(act: Act, cause: &io::Error) -> &'static str {
         }
         ErrorKind::PermissionDenied => "see who may read it",
         ErrorKind::IsADirectory => "give the file of a job, not a folder",
+        ErrorKind::InvalidInput => "take it away, or give the file of a job",
         ErrorKind::NotADirectory => "a file stands where a folder is needed",
         _ if act == Act::Read => "see to the disk",
         _ => "see to the disk, or keep jobs on another one with --jobs DIR",

@@ -127,6 +127,7 @@ pub struct Disk;
 
 impl FileLayer for Disk {
     fn read(&self, file: &Path, limit: u64) -> io::Result<Vec<u8>> {
+        ordinary(&fs::metadata(file)?)?;
         let file = File::open(file)?;
         let length = file.metadata()?.len().min(limit).saturating_add(1);
         let mut bytes = Vec::with_capacity(usize::try_from(length).unwrap_or_default());
@@ -147,11 +148,18 @@ impl FileLayer for Disk {
     }
 
     fn open(&self, file: &Path, start: Start) -> io::Result<Box<dyn Appendable>> {
+        let mut options = OpenOptions::new();
+        options.append(true);
         if start == Start::Empty {
-            File::create(file)?;
+            // A link of that name, which a folder from somebody else may hold, is taken away and never followed.
+            match fs::remove_file(file) {
+                Err(error) if error.kind() != io::ErrorKind::NotFound => return Err(error),
+                _ => options.create_new(true),
+            };
+        } else {
+            ordinary(&fs::metadata(file)?)?;
         }
-        let file = OpenOptions::new().append(true).open(file)?;
-        Ok(Box::new(DiskFile(file)))
+        Ok(Box::new(DiskFile(options.open(file)?)))
     }
 
     fn rename(&self, from: &Path, to: &Path) -> io::Result<()> {
@@ -167,8 +175,15 @@ impl FileLayer for Disk {
     }
 
     fn lock(&self, file: &Path, holder: &Holder) -> io::Result<Lock> {
-        let lock = OpenOptions::new().create(true).truncate(false).write(true).open(file)?;
         let name = platform::holder_file(file);
+        // The holder's name is written there: not through a link into somebody's file.
+        for beside in [file, &name] {
+            match fs::symlink_metadata(beside) {
+                Err(error) if error.kind() == io::ErrorKind::NotFound => {}
+                found => ordinary(&found?)?,
+            }
+        }
+        let lock = OpenOptions::new().create(true).truncate(false).write(true).open(file)?;
         match lock.try_lock() {
             Ok(()) => {
                 // The lock holds without the name: on a full disk the walk is stopped by the journal.
@@ -179,6 +194,15 @@ impl FileLayer for Disk {
             Err(TryLockError::Error(error)) => Err(error),
         }
     }
+}
+
+/// Nothing is read from or written to what is neither a file nor a folder: a pipe would be waited for without end.
+fn ordinary(found: &fs::Metadata) -> io::Result<()> {
+    if found.is_file() || found.is_dir() {
+        return Ok(());
+    }
+    let what = if found.is_symlink() { "it is a link" } else { "it is no ordinary file" };
+    Err(io::Error::new(io::ErrorKind::InvalidInput, what))
 }
 
 struct DiskFile(File);

@@ -5,6 +5,8 @@ use std::fs;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
+use crate::diag::Limits;
+
 /// What the disk holds under the file's name.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) enum OnDisk {
@@ -32,6 +34,12 @@ impl TreeFile {
     pub(super) fn open(path: &Path) -> io::Result<(Self, String)> {
         // A link is followed once, so that saving leaves it a link.
         let path = path.canonicalize().unwrap_or_else(|_| path.to_path_buf());
+        let readable =
+            |found: &fs::Metadata| found.is_file() && found.len() <= Limits::default().bytes as u64;
+        if fs::metadata(&path).is_ok_and(|found| !found.is_dir() && !readable(&found)) {
+            let why = "it is no ordinary file, or one larger than a tree may be";
+            return Err(io::Error::new(io::ErrorKind::InvalidInput, why));
+        }
         let known = match fs::read(&path) {
             Ok(bytes) => Some(bytes),
             Err(why) if why.kind() == io::ErrorKind::NotFound => None,
