@@ -307,6 +307,56 @@ fn a_shipped_tree_is_walked_on_a_terminal_to_its_repair_and_closed_job() {
     is_as_the_demo(jobs.path());
 }
 
+/// A reading is judged as it was written and by the mechanic's own meter, which is entered once: it is kept with the job,
+/// and for the next one.
+#[test]
+fn a_reading_is_judged_by_the_meter_before_it_is_recorded() {
+    let file = here("tests/good_trees/charging-volts.yaml");
+    let source = Source::new("charging-volts.yaml", std::fs::read_to_string(&file).expect("a tree"));
+    let course = examine(&source, &Vec::<Source>::new()).walkable().expect("it may be walked");
+    let mut lines = vec!["job meter rubbish".to_owned(), "job meter 2%+5, leads 0.2 ohm".to_owned()];
+    for step in typed(&course, &here("tests/good_trees/charging-volts.answers.yaml")) {
+        if step.question == "You read?" {
+            let at_the_reading = [
+                "rubbish",
+                // Nothing here has 14,200 V: asked, and measured again.
+                "14200",
+                "",
+                // 13.1 V is off by 0.26 V + 0.5 V at most, so that 13.2 V is within what it may be.
+                "13.1",
+                "",
+                "13.1",
+                "2",
+                "13.1",
+                "2 it charged the lamp bright",
+            ];
+            lines.extend(at_the_reading.map(str::to_owned));
+        } else {
+            lines.extend(step.lines);
+        }
+    }
+    let jobs = tempfile::tempdir().expect("a folder");
+    let output = through_a_pipe(&file.to_string_lossy(), &lines, jobs.path());
+    let out = String::from_utf8_lossy(&output.stdout);
+    for words in [
+        "write 0.5%+2, or good (fine, plain, rough)",
+        "The meter: 2%+5, leads 0.2 ohm. The next job has it too.",
+        "Not taken: `rubbish` is not a number, and this takes volts.",
+        "14200 V or 14200 mV? Look at the range of the meter.",
+        "Too close to an edge to call. Measure again on a better range, or decide and say why.",
+        ". it charges\n",
+        "Not taken: a reason is needed",
+        "End. ",
+    ] {
+        assert!(out.contains(words), "no `{words}` in\n{out}");
+    }
+    let journal = kinds(&jobs.path().join("0318.job.jsonl")).join("\n");
+    assert!(journal.contains(r#""accuracy":"2%+5","leads":0.2"#), "{journal}");
+    assert_eq!(journal.matches("\"reading\":").count(), 1, "what was asked about is not recorded\n{journal}");
+    let kept = loomwalk::tui::meter_kept(&jobs.path().join("loomwalk/settings.yaml"));
+    assert_eq!(kept.map(|meter| meter.to_string()).as_deref(), Some("2%+5, leads 0.2 ohm"));
+}
+
 /// What is typed wrongly is said in place, nothing of it is recorded, and the question stands again.
 #[test]
 fn what_is_typed_wrongly_is_not_taken_and_not_recorded() {

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 
 use super::job_place::{JobsFolder, data_folder};
 use super::{Ending, Failure, Outcome};
-use crate::tui::{App, Clock, Left, Letters, Palette, Surroundings, palette_kept, run};
+use crate::tui::{App, Clock, Left, Letters, Palette, Surroundings, meter_kept, palette_kept, run};
 
 /// What the environment says of the terminal and the person at it.
 pub(super) fn surroundings(jobs: &JobsFolder, lang: &str, light: bool) -> Result<Surroundings, Failure> {
@@ -24,6 +24,7 @@ pub(super) fn surroundings(jobs: &JobsFolder, lang: &str, light: bool) -> Result
         lang: lang.to_owned(),
         palette,
         letters: letters(),
+        meter: settings.as_deref().and_then(meter_kept),
         settings,
     })
 }
@@ -41,7 +42,7 @@ fn letters() -> Letters {
 }
 
 /// `loomwalk/settings.yaml` in the user's configuration folder (XDG Base Directory Specification 0.8).
-fn settings_file() -> Option<PathBuf> {
+pub(super) fn settings_file() -> Option<PathBuf> {
     let absolute = |name| value(name).map(PathBuf::from).filter(|p| p.is_absolute());
     let folder = absolute("XDG_CONFIG_HOME")
         .or_else(|| absolute("LOCALAPPDATA"))

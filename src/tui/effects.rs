@@ -8,6 +8,7 @@ use super::theme::Palette;
 use super::words::{GATES_AGAIN, LAPSED, NOT_KEPT, NOT_RECORDED, NOT_TAKEN, RECORDED};
 use crate::job::{JobName, JobPlace};
 use crate::safety::Words;
+use crate::units::Meter;
 use crate::walk::{Declined, Event, Input, Lapse};
 
 impl App {
@@ -49,8 +50,10 @@ impl App {
                     Chosen::Shelf(tree) => shipped(&tree),
                     Chosen::Given => self.session.given.clone().ok_or_else(String::new),
                 };
+                let meter = details.meter;
                 let done = course.and_then(|course| self.session.begin(&course, None, *details));
                 self.opened(done);
+                self.keep_meter(meter);
             }
             Effect::Initials(by) => {
                 self.session.initials = (!by.is_empty()).then_some(by);
@@ -83,6 +86,20 @@ impl App {
         };
         if let Some(file) = &around.settings
             && let Err(error) = settings::keep(file, around.palette)
+        {
+            self.tell(NOT_KEPT, &error);
+        }
+    }
+
+    /// A meter is entered once: the next job has it too.
+    fn keep_meter(&mut self, meter: Option<Meter>) {
+        let around = &mut self.session.around;
+        if meter.is_none() || meter == around.meter {
+            return;
+        }
+        around.meter = meter;
+        if let (Some(file), Some(meter)) = (&around.settings, meter)
+            && let Err(error) = settings::keep_meter(file, meter)
         {
             self.tell(NOT_KEPT, &error);
         }

@@ -34,6 +34,6 @@ pub use clock::Clock;
 pub use keys::{EVERYWHERE, EverywhereKey, KEYS, KeyRow, Place, Press, keys_at};
 pub use message::Message;
 pub use session::Surroundings;
-pub use settings::palette_kept;
+pub use settings::{keep_meter, meter_kept, palette_kept};
 pub use terminal::{Left, OnTerminal, holding_terminal, is_terminal, run};
 pub use theme::{Letters, Palette};

@@ -15,6 +15,7 @@ use crate::practice::{Asked, prepared};
 use crate::reason::{Likely, OnWire, Whereabouts};
 use crate::safety::Words;
 use crate::tree::{BandKind, Kind, Leads, Shipped, Walkable, examine};
+use crate::units::Meter;
 use crate::walk::{Declined, Details, Event, Input, Moment, Now, Outcome, Page, Walk, Walker};
 
 /// What the caller knows of the surroundings.
@@ -32,6 +33,8 @@ pub struct Surroundings {
     pub palette: Palette,
     /// The letters.
     pub letters: Letters,
+    /// The mechanic's meter, entered for an earlier job.
+    pub meter: Option<Meter>,
     /// The file that keeps what was chosen once.
     pub settings: Option<PathBuf>,
 }
@@ -147,6 +150,7 @@ impl Session {
         details: Details,
     ) -> Result<(), String> {
         let tree = course.tree();
+        let details = Details { meter: details.meter.or(self.around.meter), ..details };
         let by_number = details.number.as_deref().and_then(|number| number.parse::<JobName>().ok());
         let is_free = |name: &JobName| !JobPlace::named(&self.around.jobs, name).file().exists();
         let place = self.new_place(&tree.id, name.or(by_number.as_ref().filter(|name| is_free(name))))?;

@@ -16,6 +16,7 @@ use super::measure::Measure;
 use super::quantity::Ohms;
 use super::reading::Reading;
 use super::show::{self, Letters};
+use super::written::Written as _;
 
 /// A meter with its accuracy, its leads and its display.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
@@ -72,8 +73,12 @@ impl MeterClass {
 const DISPLAY: u32 = 6000;
 /// The most ohms that such a meter shows before `OL`. Common practice, no source.
 const MOST_OHMS: f64 = 6e7;
+/// More than this in ohms is no pair of test leads; our choice, no source.
+const MOST_LEADS: f64 = 10.0;
 const EXPECTED: &str = "the accuracy of a meter";
-const EXAMPLE: &str = "0.5%+2";
+const EXAMPLE: &str = "0.5%+2, or good (fine, plain, rough); with leads: 0.5%+2, leads 0.2 ohm";
+/// The words before the resistance of the test leads.
+const LEADS: [&str; 2] = ["leads", "puntas"];
 
 impl Default for Meter {
     fn default() -> Self {
@@ -82,14 +87,24 @@ impl Default for Meter {
 }
 
 impl Meter {
-    /// Reads an accuracy as data sheets print it, `0.5%+2` or `±(0.5 % + 2 counts)`, or the word of a class.
+    /// Reads an accuracy as data sheets print it, `0.5%+2` or `±(0.5 % + 2 counts)`, or the word of a class; then, if
+    /// it is known, the resistance of the test leads: `good, leads 0.2 ohm`.
     ///
     /// # Errors
     ///
-    /// No such form, a decimal comma, or more than 50 % or 1000 counts.
+    /// No such form, a decimal comma, more than 50 % or 1000 counts, or leads that are no leads.
     pub fn parse(text: &str) -> Result<Self, QuantityError> {
         let wrong = |fault| QuantityError::new(text, EXPECTED, fault, EXAMPLE);
         let plain = text.trim().to_lowercase();
+        if let Some((meter, leads)) = LEADS.iter().find_map(|word| plain.split_once(word)) {
+            let leads = leads.trim();
+            let with_unit = if leads.ends_with(|c: char| c.is_ascii_digit()) { "ohm" } else { "" };
+            let ohms = Ohms::parse(&format!("{leads} {with_unit}")).map_err(|e| wrong(e.fault))?;
+            if !(0.0..=MOST_LEADS).contains(&ohms.value()) {
+                return Err(wrong(QuantityFault::Absurd { least: "0 ohm".into(), most: "10 ohm".into() }));
+            }
+            return Ok(Self::parse(meter.trim_end().trim_end_matches(','))?.with_leads(ohms));
+        }
         if let Some(class) = MeterClass::ALL.into_iter().find(|class| class.name() == plain) {
             return Ok(class.meter());
         }
@@ -202,6 +217,10 @@ impl Meter {
         Reading::parse(&text, measure.unit()).ok()
     }
 
+    fn accuracy(self) -> String {
+        format!("{}%+{}", self.percent, self.counts)
+    }
+
     fn limit(self, value: f64, resolution: f64) -> f64 {
         self.percent / 100.0 * value.abs() + self.counts * resolution
     }
@@ -224,10 +243,12 @@ fn part(text: &str) -> Result<f64, QuantityFault> {
     }
 }
 
-/// As on a data sheet: `0.5%+2`.
+/// As on a data sheet: `0.5%+2`; with leads that count, `0.5%+2, leads 0.2 ohm`.
 impl fmt::Display for Meter {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.pad(&format!("{}%+{}", self.percent, self.counts))
+        let leads = self.leads.value();
+        let leads = if leads > 0.0 { format!(", leads {leads} ohm") } else { String::new() };
+        f.pad(&format!("{}{leads}", self.accuracy()))
     }
 }
 
@@ -241,7 +262,7 @@ struct Recorded {
 
 impl From<Meter> for Recorded {
     fn from(meter: Meter) -> Self {
-        Self { accuracy: meter.to_string(), leads: meter.leads, display: meter.display }
+        Self { accuracy: meter.accuracy(), leads: meter.leads, display: meter.display }
     }
 }
 

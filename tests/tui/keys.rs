@@ -99,3 +99,40 @@ fn the_help_shows_every_key_of_the_table() {
         assert!(is_said, "{row:?} is in no help");
     }
 }
+
+/// A meter is entered once: what was typed for one job stands in the next one's line, and counts there though nobody
+/// types it again.
+#[test]
+fn a_meter_is_entered_once() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let settings = folder.path().join("settings.yaml");
+    let around = || Surroundings {
+        meter: loomwalk::tui::meter_kept(&settings),
+        settings: Some(settings.clone()),
+        ..Surroundings::default()
+    };
+    let mut first = Person::asked_of("small.yaml", around(), (80, 24));
+    for _ in 0..10 {
+        first.press(KeyCode::Down);
+    }
+    first.enters("rubbish");
+    let refused = first.text();
+    assert!(refused.contains("0.5%+2, or good"), "{refused}");
+    for _ in 0.."rubbish".len() {
+        first.press(KeyCode::Backspace);
+    }
+    first.enters("1%+3");
+    assert_eq!(loomwalk::tui::meter_kept(&settings).map(|meter| meter.to_string()).as_deref(), Some("1%+3"));
+    // The palette, kept in the same file, leaves the meter alone.
+    let mut second = Person::asked_of("small.yaml", around(), (80, 24));
+    let asked = second.text();
+    assert!(asked.contains("1%+3"), "{asked}");
+    for _ in 0..10 {
+        second.press(KeyCode::Down);
+    }
+    second.press(KeyCode::Enter);
+    second.look();
+    let meters: Vec<_> =
+        second.journals().iter().map(|text| text.matches(r#""accuracy":"1%+3""#).count()).collect();
+    assert_eq!(meters, [1]);
+}

@@ -134,6 +134,16 @@ impl Person {
         person
     }
 
+    /// The journals in the folder of the jobs.
+    pub(crate) fn journals(&self) -> Vec<String> {
+        let files =
+            std::fs::read_dir(self.jobs.path()).expect("a folder").map(|file| file.expect("a file").path());
+        files
+            .filter(|file| file.extension().is_some_and(|end| end == "jsonl"))
+            .map(|file| std::fs::read_to_string(file).expect("text"))
+            .collect()
+    }
+
     /// Looks at the screen, and a moment passes.
     pub(crate) fn look(&mut self) -> Buffer {
         self.app.think_through();

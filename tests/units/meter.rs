@@ -108,6 +108,26 @@ fn leads_and_spread() {
 }
 
 #[test]
+fn the_leads_are_said_with_the_meter() {
+    for text in ["0.5%+2, leads 0.2 ohm", "0.5%+2 leads 0.2", "good, leads 200 mohm", "good, puntas 0.2 ohm"]
+    {
+        let meter = Meter::parse(text).unwrap_or_else(|error| panic!("{text}: {error}"));
+        close(meter.leads().value(), 0.2, 1e-12);
+        assert_eq!(Meter::parse(&meter.to_string()), Ok(meter), "{text}");
+        let kept = serde_json::to_string(&meter).expect("JSON");
+        assert!(kept.contains(r#""accuracy":"0.5%+2""#), "{kept}");
+        assert_eq!(serde_json::from_str::<Meter>(&kept).expect("a meter"), meter);
+    }
+    assert_eq!(Meter::default().to_string(), "0.5%+2", "leads of nothing are not spoken of");
+    for wrong in
+        ["0.5%+2, leads", "good, leads x", "leads 0.2 ohm", "good, leads -1 ohm", "good, leads 50 ohm"]
+    {
+        let error = Meter::parse(wrong).expect_err(wrong);
+        assert!(error.write.contains("good (fine, plain, rough)"), "{wrong}: {}", error.write);
+    }
+}
+
+#[test]
 fn what_the_meter_shows() {
     let meter = Meter::default();
     let shown = |value: Amount| meter.shown(value).expect("a reading").to_string();

@@ -1,8 +1,9 @@
 //! `plan TREE`: what the written order of a tree costs, and a better one.
 //!
-//! As JSON: `{"format":1,"as_written","following","best_found","lower_bound","exact","order"}`; the order is null where it is the
-//! written one, else a list of faults (the leaf) or `{"step","before","minutes","ways":{answer or band: order}}`, with
-//! the minutes of gates, plugs and ways before the step.
+//! As JSON: `{"format":1,"as_written","following","best_found","lower_bound","exact","to_repair","order"}`; the order is
+//! null where it is the written one, else a list of faults (the leaf) or `{"step","before","minutes","ways":{answer or
+//! band: order}}`, with the minutes of gates, plugs and ways before the step; `to_repair` is what that order takes in the
+//! terms of `following`, until the repair can begin.
 
 use std::io::{self, Write};
 
@@ -49,13 +50,17 @@ fn write_figures(plan: &TreePlan, followed: Option<Followed>, out: &mut dyn Writ
         None => writeln!(out, "{best:.0} min expected {found}"),
     }?;
     // What the tree does not find cannot be walked to, and a jump may leave more gates before the repair than the written
-    // order does: these two count what the tree finds, and further.
+    // order does: these count what the tree finds, and further.
     if let Some(Followed { as_written, following }) = followed {
         let (written, following) = (as_written.value(), following.value());
-        writeln!(
+        write!(
             out,
             "Until the repair can begin: {written:.0} min as written, {following:.0} if every suggestion on the way is taken"
         )?;
+        match plan.to_repair.map(Minutes::value) {
+            Some(best) => writeln!(out, ", {best:.0} in the order found"),
+            None => writeln!(out),
+        }?;
     }
     Ok(())
 }
@@ -106,6 +111,7 @@ fn plan_json(plan: &TreePlan, followed: Option<Followed>, tree: &Tree) -> Value 
         "best_found": plan.best_found.value(),
         "lower_bound": plan.lower_bound.map(Minutes::value),
         "exact": plan.exact,
+        "to_repair": plan.to_repair.map(Minutes::value),
         "order": plan.order.as_ref().map(|order| order_json(order, tree)),
     })
 }

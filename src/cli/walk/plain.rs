@@ -4,6 +4,7 @@
 //! `take`, `hide` work at any prompt; answers and items go by number.
 
 mod mends;
+mod reads;
 mod words;
 
 use std::io::{BufRead, Write};
@@ -12,11 +13,12 @@ use self::words::{HELP, Word, is_yes, kind_word, word_of};
 use super::begin::{begun, go_on, job_place, new_job};
 use super::suggests::Suggests;
 use super::{WalkArgs, walkable};
+use crate::cli::screens::settings_file;
 use crate::cli::{Ending, Failure, Outcome};
 use crate::diag::visible_line;
 use crate::job::Recorded;
 use crate::safety::Confirm;
-use crate::tui::Clock;
+use crate::tui::{Clock, meter_kept};
 use crate::units::{Measure, Reading};
 use crate::walk::{Declined, Details, Input, ItemState, Lapse, Now, OwnReading, Page, PageKind, Walker};
 
@@ -32,7 +34,8 @@ pub(super) fn run(args: &WalkArgs, clock: Clock, asked: Asked, out: &mut dyn Wri
     } else {
         let course = walkable(args)?;
         let place = job_place(args, &course.tree().id, at)?;
-        let first = begun(&course, &args.lang, Walker::Person, Details::default());
+        let meter = settings_file().as_deref().and_then(meter_kept);
+        let first = begun(&course, &args.lang, Walker::Person, Details { meter, ..Details::default() });
         new_job(&course, &place, &first, at)?
     };
     let stdin = std::io::stdin();
@@ -130,6 +133,10 @@ impl<R: BufRead> Talk<'_, R> {
             PageKind::Do | PageKind::Find | PageKind::Close | PageKind::Refer if is_yes(typed) => {
                 self.say(Input::Done)
             }
+            PageKind::Do => {
+                self.line("Not taken. 1 when it is done, or cannot.")?;
+                Ok(false)
+            }
             _ => Ok(false),
         }
     }
@@ -142,58 +149,6 @@ impl<R: BufRead> Talk<'_, R> {
         } else {
             self.line(&format!("Not taken: {} is none of the answers.", visible_line(typed)))?;
             Ok(false)
-        }
-    }
-
-    fn reading(&mut self, typed: &str) -> Result<bool, Failure> {
-        let Some(read) = self.recorded.walk().reading_here() else { return Ok(true) };
-        let unit = read.measure.unit();
-        if let Ok(reading) = Reading::parse(typed, unit) {
-            let echo = reading.echo(unit).to_string();
-            self.line(&format!("Understood: {echo}"))?;
-        }
-        let at = self.clock.now();
-        match self.recorded.say(Input::Reading(typed.to_owned()), at)? {
-            Ok(()) => {
-                self.told_band()?;
-                Ok(true)
-            }
-            Err(Declined::TooClose(chances)) => {
-                let likely: Vec<(usize, f64)> = chances.iter().map(|c| (c.band, c.chance)).collect();
-                self.too_close(typed, &likely)
-            }
-            Err(declined) => self.declined(&declined),
-        }
-    }
-
-    fn told_band(&mut self) -> Result<(), Failure> {
-        let walk = self.recorded.walk();
-        let last = walk.visits().iter().rev().find_map(|v| match &v.outcome {
-            crate::walk::Outcome::Read { band, .. } => Some((v.step, *band)),
-            _ => None,
-        });
-        let Some((ix, band)) = last else { return Ok(()) };
-        let crate::tree::Kind::Read(read) = &walk.course().tree().step(ix).kind else { return Ok(()) };
-        let Some(band) = read.bands.get(band) else { return Ok(()) };
-        let range = match &band.kind {
-            crate::tree::BandKind::Range(range) => range.to_string(),
-            crate::tree::BandKind::Like(_) => String::new(),
-        };
-        let means = band.means.as_ref().map_or("", |t| t.in_lang(&walk.lang())).to_owned();
-        self.line(&format!("Band: {range}. {means}"))
-    }
-
-    fn too_close(&mut self, typed: &str, chances: &[(usize, f64)]) -> Result<bool, Failure> {
-        self.line("Too close to an edge to call. Measure again on a better range, or decide and say why.")?;
-        for (band, chance) in chances {
-            self.line(&format!("  {}. {:.0} of 100", band + 1, chance * 100.0))?;
-        }
-        self.line("Decide: number of the band and the reason, or an empty line to measure again.")?;
-        let Some(decided) = self.read()? else { return Ok(false) };
-        let (number, why) = decided.trim().split_once(' ').unwrap_or((decided.trim(), ""));
-        match number.parse::<usize>().ok().and_then(|n| n.checked_sub(1)) {
-            Some(band) => self.say(Input::Decide { typed: typed.to_owned(), band, why: why.to_owned() }),
-            None => Ok(true),
         }
     }
 

@@ -41,6 +41,15 @@ impl Order {
         }
     }
 
+    /// All suspects that it orders.
+    #[must_use]
+    pub fn suspects(&self) -> Vec<usize> {
+        match self {
+            Self::Stop(suspects) => suspects.clone(),
+            Self::Test { branches, .. } => branches.iter().flat_map(|(_, next)| next.suspects()).collect(),
+        }
+    }
+
     /// The most tests that any suspect needs.
     #[must_use]
     pub fn depth(&self) -> usize {

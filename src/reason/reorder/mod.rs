@@ -36,6 +36,9 @@ pub struct TreePlan {
     pub exact: bool,
     /// The best order found; `None` where it is the one that is written.
     pub order: Option<TreeOrder>,
+    /// Expected minutes until the repair can begin by that order, in the terms of [`Followed`]: its tests, and then the
+    /// quickest way on which the tree comes to the find. `None` where there is no such order or way.
+    pub to_repair: Option<Minutes>,
 }
 
 /// An order of a tree's tests.
@@ -140,6 +143,7 @@ impl<'a, 'm> Reordering<'a, 'm> {
             lower_bound: at_most(as_written),
             exact: false,
             order: None,
+            to_repair: None,
         };
         let Ok(found) = plan(&problem, effort) else { return Some(written) };
         let exact = found.exact && lacks.is_none();
@@ -148,8 +152,9 @@ impl<'a, 'm> Reordering<'a, 'm> {
         }
         let told = Told { reordering: self, variants: &variants, ground: &ground, problem: &problem };
         let order = Some(told.order(&found.order, 0));
+        let to_repair = told.to_repair(&found.order);
         let lower_bound = at_most(found.expected.value());
-        Some(TreePlan { best_found: found.expected, lower_bound, exact, order, ..written })
+        Some(TreePlan { best_found: found.expected, lower_bound, exact, order, to_repair, ..written })
     }
 
     /// Mean minutes of the tree's own way from its start, wherever that ends.

@@ -6,7 +6,7 @@ use super::ground::{Ground, Trial};
 use super::{Reordering, TreeOrder};
 use crate::reason::chance::Share;
 use crate::reason::plan::{Conditions, Order, Problem, Test};
-use crate::reason::suggest::{Branch, CaseIx};
+use crate::reason::suggest::{Branch, CaseIx, onward, targets};
 use crate::tree::{StepIx, Target};
 use crate::units::Minutes;
 
@@ -164,6 +164,58 @@ impl Told<'_, '_, '_> {
                 }
             }
         }
+    }
+
+    /// Mean minutes of the order until the repair can begin, over the cases that the tree finds.
+    pub(super) fn to_repair(&self, order: &Order) -> Option<Minutes> {
+        let all: Vec<usize> = (0..self.variants.len()).collect();
+        let weight: f64 = self.found(&all).iter().map(|(_, share)| share).sum();
+        let sum = self.on(order, 0, None);
+        (weight > 0.0 && sum.is_finite()).then(|| Minutes(sum / weight))
+    }
+
+    /// Share × minutes from a standing on; `came` is the step and its way by which it was come to.
+    fn on(&self, order: &Order, state: usize, came: Option<(StepIx, usize)>) -> f64 {
+        match order {
+            Order::Stop(left) => self.to_find(&self.found(left), state, came),
+            Order::Test { test, stand, branches } => {
+                let trial = &self.ground.trials[*test];
+                let minutes = self.problem.conditions().travel(state, stand.state) + trial.own;
+                let mut sum = 0.0;
+                for (outcome, next) in branches {
+                    let weight: f64 = self.found(&next.suspects()).iter().map(|(_, share)| share).sum();
+                    let came = trial.ways[*outcome].map(|way| (trial.step, way));
+                    sum += weight * minutes + self.on(next, stand.leaves, came);
+                }
+                sum
+            }
+        }
+    }
+
+    /// The quicker of the tree's own way from the last test, and of a jump to where the tree finds all that is left.
+    fn to_find(&self, left: &[(CaseIx, f64)], state: usize, came: Option<(StepIx, usize)>) -> f64 {
+        if left.is_empty() {
+            return 0.0;
+        }
+        let (worth, spot) = (&self.reordering.worth, self.ground.spots[state]);
+        let own_way = came.and_then(|(step, way)| {
+            let tree = worth.moves.course().tree();
+            let next = targets(tree.step(step)).get(way).and_then(|target| onward(*target, tree))?;
+            let right = left.iter().all(|(case, _)| worth.is_right(next, spot, *case));
+            right.then(|| {
+                left.iter().map(|(case, share)| share * worth.fate(next, spot, *case).to_repair).sum::<f64>()
+            })
+        });
+        let jump = worth.return_to(spot, left).map_or(f64::INFINITY, |(_, minutes)| minutes);
+        own_way.map_or(jump, |minutes| minutes.min(jump))
+    }
+
+    /// The cases among some variants that the tree finds, with their shares.
+    fn found(&self, variants: &[usize]) -> Vec<(CaseIx, f64)> {
+        let worth = &self.reordering.worth;
+        let (start, spot) = (worth.moves.course().tree().start, worth.moves.start());
+        let all = variants.iter().map(|at| (self.variants[*at].case, self.variants[*at].share));
+        all.filter(|(case, _)| worth.fate(start, spot, *case).right > 0.0).collect()
     }
 
     /// What is done between a standing and a test.

@@ -11,12 +11,12 @@ mod moves;
 mod said;
 mod worth;
 
-pub(super) use chart::{Branch, CaseIx, Chart};
+pub(super) use chart::{Branch, CaseIx, Chart, targets};
 pub use choice::Reason;
 pub(super) use choice::{Choice, Done, choose, normalised};
 pub(super) use following::following;
 pub(super) use moves::{Moves, Spot, Standing};
-pub(super) use worth::{Weighed, Worth};
+pub(super) use worth::{Weighed, Worth, onward};
 
 use crate::safety::GateId;
 use crate::tree::StepIx;

@@ -232,7 +232,7 @@ pub(in crate::reason) struct Part {
     pub(in crate::reason) cases: Vec<Weighed>,
 }
 
-/// Another round is no way on.
-fn onward(target: Target, tree: &crate::tree::Tree) -> Option<StepIx> {
+/// Where a target leads; another round is no way on.
+pub(in crate::reason) fn onward(target: Target, tree: &crate::tree::Tree) -> Option<StepIx> {
     tree.land(target).filter(|_| target != Target::Again)
 }

@@ -323,11 +323,13 @@ const fn mark(weight: Weight) -> &'static str {
     }
 }
 
-/// The figures of the fault check in one line.
+/// The figures of the fault check in one line. Its minutes are those to the finding; `plan` and `check --faults` count to
+/// the last test, where an order ends.
 pub(super) fn figures(told: &FaultsTold) -> String {
     let figures = &told.check.figures;
     let grouped: usize = figures.found_in_group.values().sum();
-    let minutes = told.check.as_written.map_or(String::new(), |m| format!(", {:.0} min", m.value()));
+    let minutes =
+        told.check.as_written.map_or(String::new(), |m| format!(", {:.0} min to the finding", m.value()));
     let lost = [
         (figures.wrong, "wrong"),
         (figures.no_branch, "without a branch"),

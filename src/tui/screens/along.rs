@@ -11,6 +11,7 @@ use crate::tui::words::{of_100, say};
 const ALONG: Words = say("Along the wire", "A lo largo del cable");
 const OF_100: Words = say("of 100", "de 100");
 const LIKELIEST: Words = say("likeliest", "el más probable");
+const ELSEWHERE: Words = say("elsewhere", "en otra parte");
 const NOT_HERE: Words = say("not in this tree", "no está en este árbol");
 const FITS_NONE: Words = say(
     "What you saw fits none of the faults that this tree knows.",
@@ -112,7 +113,9 @@ fn heading(sheet: &mut Sheet, session: &Session, found: &Whereabouts) {
 
 fn suspect(sheet: &mut Sheet, session: &Session, line: &WireLine) {
     let word = if line.likeliest { session.word(LIKELIEST) } else { "" };
-    let named = format!("{:<SPOT$} {}", line.spot, line.words);
+    // What sits on no wire has no place along it.
+    let spot = if line.spot == "-" { session.word(ELSEWHERE) } else { &line.spot };
+    let named = format!("{spot:<SPOT$} {}", line.words);
     row(sheet, (&named, line.probability.value()), word);
 }
 

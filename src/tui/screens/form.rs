@@ -58,6 +58,8 @@ const JOB: [Words; 11] = [
     say("Temperature, °C", "Temperatura, °C"),
     say("Meter, as 0.5%+2", "Medidor, como 0.5%+2"),
 ];
+/// The line of the meter.
+const METER: usize = 10;
 const OWN: [Words; 3] = [
     say("Red lead on", "Punta roja en"),
     say("Black lead on", "Punta negra en"),
@@ -188,9 +190,11 @@ impl Form {
                 Some(volts.map_err(|e| (8, format!("{e}. {write} {}", e.write)))?)
             }
         };
-        let meter = match self.text(10) {
+        let meter = match self.text(METER) {
             None => None,
-            Some(text) => Some(Meter::parse(&text).map_err(|e| (10, format!("{e}. {write} {}", e.write)))?),
+            Some(text) => {
+                Some(Meter::parse(&text).map_err(|e| (METER, format!("{e}. {write} {}", e.write)))?)
+            }
         };
         Ok(Details {
             number: self.text(0),
@@ -237,7 +241,10 @@ impl Shown for Form {
         let mut framed = Framed::new(session, width, Place::Form, "");
         framed.scroll = self.scroll;
         framed.head.text(Role::Strong, 1, session.word(self.purpose.title()));
-        self.lines.view(&mut framed, session, self.purpose.labels().iter().map(|label| (*label, None)));
+        let is_meter = |nth: usize| matches!(self.purpose, Purpose::Job(_)) && nth == METER;
+        let known = |nth| session.around.meter.filter(|_| is_meter(nth)).map(|meter| meter.to_string());
+        let labels = self.purpose.labels().iter().enumerate().map(|(nth, label)| (*label, known(nth)));
+        self.lines.view(&mut framed, session, labels);
         framed
     }
 }

@@ -5,8 +5,10 @@ use std::io::BufRead;
 
 use super::Talk;
 use crate::cli::Failure;
+use crate::cli::screens::settings_file;
 use crate::diag::visible_line;
 use crate::repair::Damage;
+use crate::tui::keep_meter;
 use crate::walk::{Code, Details, Input};
 
 impl<R: BufRead> Talk<'_, R> {
@@ -39,7 +41,17 @@ impl<R: BufRead> Talk<'_, R> {
         let Some(said) = said else { return Ok(false) };
         let (key, value) = said.split_once(' ').unwrap_or((&said, ""));
         match details.say(key, value) {
-            Ok(()) => self.say(Input::Details(Box::new(details))),
+            Ok(()) => {
+                let meter = details.meter.filter(|_| key == "meter");
+                let taken = self.say(Input::Details(Box::new(details)))?;
+                if let Some(meter) = meter {
+                    self.line(&format!("The meter: {meter}. The next job has it too."))?;
+                    if let Some(Err(error)) = settings_file().map(|file| keep_meter(&file, meter)) {
+                        self.line(&format!("Not kept for the next job: {error}."))?;
+                    }
+                }
+                Ok(taken)
+            }
             Err(wrong) => {
                 self.line(&format!("Not taken: {}.", visible_line(&wrong)))?;
                 Ok(false)
