@@ -447,6 +447,25 @@ fn no_report_takes_the_place_of_a_pipe() {
     assert!(std::fs::metadata(&pipe).expect("there").file_type().is_fifo());
 }
 
+/// A report is written beside the file that it is to replace: the old one is whole until the new one is.
+#[cfg(unix)]
+#[test]
+fn a_report_cut_short_leaves_the_old_one() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("r.html");
+    std::fs::write(&file, "mine").expect("room");
+    // Beyond four blocks the system ends the program, or the write fails.
+    let line = "ulimit -f 4; exec \"$0\" report demo/no-lift.job.jsonl --format html --force -o \"$1\"";
+    let done = std::process::Command::new("sh")
+        .args(["-c", line, env!("CARGO_BIN_EXE_loomwalk")])
+        .arg(&file)
+        .current_dir(env!("CARGO_MANIFEST_DIR"))
+        .output()
+        .expect("it runs");
+    assert!(!done.status.success());
+    assert_eq!(text(&file), "mine");
+}
+
 /// What could not be written is never called done.
 #[cfg(target_os = "linux")]
 #[test]
