@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use std::sync::{Arc, LazyLock};
 
 use assert_cmd::Command;
+use loomwalk::diag::Lang;
 use loomwalk::job::{Kept, Names, Recovered, Review, recover, replay, review_json, review_lines};
 use loomwalk::walk::{Event, Moment, Walker};
 use serde_json::Value;
@@ -319,16 +320,16 @@ fn suspects_at_the_end_are_those_of_the_answers_file() {
 
 #[test]
 fn names_can_be_left_out() {
-    let told = review_lines(&REVIEWED, Names::Told).join("\n");
+    let told = review_lines(&REVIEWED, Names::Told, &Lang::default()).join("\n");
     assert!(told.contains("By K. Marek.") && told.contains(", KM"), "{told}");
-    let silent = review_lines(&REVIEWED, Names::LeftOut).join("\n");
+    let silent = review_lines(&REVIEWED, Names::LeftOut, &Lang::default()).join("\n");
     assert!(!silent.contains("Marek") && !silent.contains("KM"), "{silent}");
     assert!(!review_json(&REVIEWED, Names::LeftOut).to_string().contains("Marek"));
 }
 
 #[test]
 fn the_review_as_it_is_printed() {
-    insta::assert_snapshot!("review", review_lines(&REVIEWED, Names::Told).join("\n"));
+    insta::assert_snapshot!("review", review_lines(&REVIEWED, Names::Told, &Lang::default()).join("\n"));
 }
 
 /// As typed: the telephone alone, so that little is weighed.

@@ -85,7 +85,8 @@ pub(super) fn run(args: &LearnArgs, out: &mut dyn Write) -> Outcome {
     let of_other = |job: &Counted| job.machine != machine.name;
     let others = jobs.counted.iter().filter(|job| of_other(job)).count();
     if others > 0 {
-        jobs.left_out.push((format!("{others} jobs"), format!("on another machine than {}", machine.name)));
+        let count = if others == 1 { "1 job".to_owned() } else { format!("{others} jobs") };
+        jobs.left_out.push((count, format!("on another machine than {}", machine.name)));
     }
     jobs.counted.retain(|job| !of_other(job));
     let before: Vec<(String, f64)> = machine.faults().iter().map(|f| (f.name.clone(), f.share)).collect();

@@ -9,7 +9,7 @@ use serde_json::json;
 use super::job_place::JobsFolder;
 use super::screens::{show, surroundings};
 use super::{Ending, Failure, Outcome};
-use crate::diag::visible_line;
+use crate::diag::{Lang, visible_line};
 use crate::job::{Kept, Names, Review, replay, review_json, review_lines};
 use crate::tui::{App, Clock};
 use crate::walk::{Event, Moment};
@@ -72,7 +72,7 @@ pub(super) fn run(args: &ReviewArgs, out: &mut dyn Write) -> Outcome {
                         "What the journal says after this cannot be what happened; it is left out."
                     )?;
                 }
-                for line in review_lines(review, names) {
+                for line in review_lines(review, names, &Lang::default()) {
                     writeln!(out, "{}", visible_line(&line))?;
                 }
             }

@@ -4,9 +4,11 @@
 use super::mechanic::{Way, way};
 use super::session::names_hidden;
 use super::sitting::Sitting;
+use crate::diag::Lang;
 use crate::job::{Pass, Review};
 use crate::machine::Measured;
 use crate::reason::Suspicion;
+use crate::safety::Words;
 use crate::tree::{CloseAs, Kind, StepIx};
 use crate::units::{Minutes, Ohms, Volts};
 use crate::walk::{EndedAs, Event, Moment, Now, Walk};
@@ -16,9 +18,18 @@ const MOST: usize = 2;
 /// What moves no suspect by this much told nothing.
 const NOTHING: f64 = 0.01;
 
-/// What is told after practice.
+fn w(lang: &Lang, en: &'static str, es: &'static str) -> &'static str {
+    Words { en, es }.in_lang(lang)
+}
+
+fn is_es(lang: &Lang) -> bool {
+    lang.code() == "es"
+}
+
+/// What is told after practice, in the language that was practised in.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Debrief {
+    lang: Lang,
     /// Why this machine came again: "Again, because you took X for Y".
     pub again: Option<String>,
     /// What was done well; never empty.
@@ -64,15 +75,20 @@ impl Debrief {
         let by_tree = way(walkable, sitting.specimen(), None);
         let by_suggestions = way(walkable, sitting.specimen(), Some(&suspicion));
         let minutes = right.map_or(walk.minutes_worked(), |(_, at)| minutes_since(walk, at));
-        let (told_most, told_nothing) = told(&searched);
+        let lang = walk.lang();
+        let (told_most, told_nothing) = told(&searched, &lang);
         let determined = review.determined.and_then(|number| {
             let pass = review.passes.get(number - 1)?;
             let left = minutes - minutes_since(walk, pass.at);
+            let Pass { step, what, .. } = pass;
             (left >= 0.0).then(|| {
-                format!(
-                    "After {} ({}) only one finding was left; {left:.0} min went by after it.",
-                    pass.step, pass.what
-                )
+                if is_es(&walk.lang()) {
+                    format!("Tras {step} ({what}) solo quedaba un hallazgo; pasaron {left:.0} min después.")
+                } else {
+                    format!(
+                        "After {step} ({what}) only one finding was left; {left:.0} min went by after it."
+                    )
+                }
             })
         });
         Self {
@@ -87,6 +103,7 @@ impl Debrief {
             told_nothing,
             determined,
             gates: gates(sitting, &review),
+            lang,
             took: wrong.map(|(ix, _)| faults_of(walk, ix)),
         }
     }
@@ -94,21 +111,27 @@ impl Debrief {
     /// The lines of the debrief, as plain mode says them.
     #[must_use]
     pub fn lines(&self) -> Vec<String> {
-        let mut lines = vec!["Done well".to_owned()];
+        let w = |en, es| w(&self.lang, en, es);
+        let mut lines = vec![w("Done well", "Bien hecho").to_owned()];
         lines.extend(self.well.iter().map(|line| format!("  {line}")));
-        lines.extend([String::new(), "What it was".to_owned(), format!("  {}", self.what)]);
+        lines.extend([String::new(), w("What it was", "Qué era").to_owned(), format!("  {}", self.what)]);
         lines.extend(self.again.iter().map(|again| format!("  {again}")));
         if let Some(took) = &self.took {
-            lines.push(format!("  You took it for {}.", took.join("; ")));
+            lines.push(format!("  {} {}.", w("You took it for", "Usted lo tomó por"), took.join("; ")));
         }
-        lines.extend([String::new(), "Minutes".to_owned()]);
-        let until = if self.found { "to the finding" } else { "until you stopped" };
-        lines.push(format!("  You: {:.0} {until}.", self.minutes.value()));
-        lines.push(way_line("As the tree is written", &self.by_tree));
+        lines.extend([String::new(), w("Minutes", "Minutos").to_owned()]);
+        let until = if self.found {
+            w("to the finding", "hasta el hallazgo")
+        } else {
+            w("until you stopped", "hasta que paró")
+        };
+        lines.push(format!("  {}: {:.0} {until}.", w("You", "Usted"), self.minutes.value()));
+        lines.push(self.way_line(w("As the tree is written", "Como está escrito el árbol"), &self.by_tree));
         if self.by_suggestions.finds
             && self.by_suggestions.minutes.value() < self.by_tree.minutes.value() - 0.5
         {
-            lines.push(way_line("By what was quicker at each step", &self.by_suggestions));
+            let quicker = w("By what was quicker at each step", "Por lo más rápido en cada paso");
+            lines.push(self.way_line(quicker, &self.by_suggestions));
         }
         let mut section = |title: &str, all: &[String]| {
             if !all.is_empty() {
@@ -116,14 +139,25 @@ impl Debrief {
                 lines.extend(all.iter().map(|line| format!("  {line}")));
             }
         };
-        section("What told most", &self.told_most);
-        section("What told nothing", &self.told_nothing);
-        section("When it was there", self.determined.as_slice());
-        section("Gates", &self.gates);
-        lines.extend([String::new(), "How a good mechanic would have gone".to_owned()]);
-        let best = self.best();
-        lines.extend(best.steps.iter().map(|step| format!("  {step}")));
+        section(w("What told most", "Qué dijo más"), &self.told_most);
+        section(w("What told nothing", "Qué no dijo nada"), &self.told_nothing);
+        section(w("When it was there", "Cuándo estaba ya claro"), self.determined.as_slice());
+        section(w("Gates", "Controles"), &self.gates);
+        section(
+            w("How a good mechanic would have gone", "Cómo habría ido un buen mecánico"),
+            &self.best().steps,
+        );
         lines
+    }
+
+    fn way_line(&self, label: &str, way: &Way) -> String {
+        let minutes = way.minutes.value();
+        if way.finds {
+            return format!("  {label}: {minutes:.0}.");
+        }
+        let alone =
+            w(&self.lang, "and this tree does not find it alone", "y este árbol por sí solo no lo halla");
+        format!("  {label}: {minutes:.0}, {alone}.")
     }
 
     /// The quicker of the two ways that find it.
@@ -135,15 +169,6 @@ impl Debrief {
         } else {
             &self.by_tree
         }
-    }
-}
-
-fn way_line(label: &str, way: &Way) -> String {
-    let minutes = way.minutes.value();
-    if way.finds {
-        format!("  {label}: {minutes:.0}.")
-    } else {
-        format!("  {label}: {minutes:.0}, and this tree does not find it alone.")
     }
 }
 
@@ -196,11 +221,12 @@ fn moved(pass: &Pass) -> f64 {
     pass.after.iter().map(|s| (s.probability - before(&s.fault).unwrap_or(0.0)).abs()).fold(0.0, f64::max)
 }
 
-fn told(searched: &[&Pass]) -> (Vec<String>, Vec<String>) {
+fn told(searched: &[&Pass], lang: &Lang) -> (Vec<String>, Vec<String>) {
     let mut weighed: Vec<&Pass> = searched.iter().copied().filter(|pass| pass.ruled_out.is_some()).collect();
+    let [ruled_out, of] = [w(lang, "ruled out", "descartó"), w(lang, "of", "de")];
     let line = |pass: &Pass| {
         let out = pass.ruled_out.map_or(String::new(), |out| {
-            format!("; ruled out {} of {} ({:.0} of 100)", out.faults, out.of, 100.0 * out.share)
+            format!("; {ruled_out} {} {of} {} ({:.0} {of} 100)", out.faults, out.of, 100.0 * out.share)
         });
         format!("{}: {}{out}", pass.step, pass.what)
     };
@@ -216,21 +242,27 @@ fn told(searched: &[&Pass]) -> (Vec<String>, Vec<String>) {
 }
 
 fn gates(sitting: &Sitting, review: &Review) -> Vec<String> {
+    let lang = &sitting.walk().lang();
     let mut lines: Vec<String> = Vec::new();
     let passed = review.gates.iter().filter(|gate| gate.confirmed == gate.items).count();
     let items: usize = review.gates.iter().map(|gate| gate.confirmed).sum();
-    if !review.gates.is_empty() {
-        lines.push(format!(
-            "{passed} of {} gates passed, {items} items confirmed one by one.",
-            review.gates.len()
-        ));
+    let all = review.gates.len();
+    if all > 0 {
+        let gates = if all == 1 { "gate" } else { "gates" };
+        lines.push(if is_es(lang) {
+            format!("{passed} de {all} controles pasados, {items} puntos confirmados uno por uno.")
+        } else {
+            format!("{passed} of {all} {gates} passed, {items} items confirmed one by one.")
+        });
     }
+    let cannot = w(lang, "cannot", "no se puede");
     for gate in review.gates.iter().filter(|gate| gate.cannot.is_some()) {
-        lines.push(format!("{}: cannot. {}", gate.gate, gate.cannot.as_deref().unwrap_or_default()));
+        lines.push(format!("{}: {cannot}. {}", gate.gate, gate.cannot.as_deref().unwrap_or_default()));
     }
     for stopped in sitting.practice().stopped() {
         let why = stopped.why.rules.first().map_or("", |rule| rule.at_machine());
-        lines.push(format!("Stopped at {}: {}. {why}", stopped.step, stopped.asked));
+        let at = w(lang, "Stopped at", "Parado en");
+        lines.push(format!("{at} {}: {}. {why}", stopped.step, stopped.asked));
     }
     lines
 }
@@ -241,33 +273,45 @@ fn well(
     found_in: Option<f64>,
     by_tree: &Way,
 ) -> Vec<String> {
+    let lang = &sitting.walk().lang();
     let mut lines = Vec::new();
+    let mut say = |en, es| lines.push(w(lang, en, es).to_owned());
     if found_in.is_some() {
-        lines.push("You named what was wrong.".to_owned());
+        say("You named what was wrong.", "Usted nombró lo que fallaba.");
     }
     let all_passed = review.gates.iter().all(|gate| gate.confirmed == gate.items);
     if !review.gates.is_empty() && all_passed {
-        lines.push(format!("Every gate was passed item by item, {} of them.", review.gates.len()));
+        say("Every gate was passed item by item.", "Cada control se pasó punto por punto.");
     }
     if sitting.practice().stopped().is_empty() && !review.gates.is_empty() {
-        lines.push("No move had to be stopped.".to_owned());
+        say("No move had to be stopped.", "No hubo que parar nada.");
     }
     if *sitting.walk().now() == Now::Ended(EndedAs::Closed(CloseAs::Repaired)) {
-        lines.push("It was put right and proved.".to_owned());
+        say("It was put right and proved.", "Quedó reparado y comprobado.");
         if review.in_vain.is_empty() {
-            lines.push("No good part was fitted.".to_owned());
+            say("No good part was fitted.", "No se cambió ninguna pieza buena.");
         }
     }
     if by_tree.finds && found_in.is_some_and(|minutes| minutes <= by_tree.minutes.value() + 0.5) {
-        lines.push("You were as quick as the tree, or quicker.".to_owned());
+        say("You were as quick as the tree, or quicker.", "Fue tan rápido como el árbol, o más.");
     }
     let weighed = searched.iter().filter_map(|pass| Some((pass, pass.ruled_out?)));
     let best = weighed.max_by(|a, b| a.1.share.total_cmp(&b.1.share));
     if let Some((pass, out)) = best.filter(|(_, out)| out.faults > 0) {
-        lines.push(format!("{} was a good test: it ruled out {} of {}.", pass.step, out.faults, out.of));
+        let (step, faults, of) = (&pass.step, out.faults, out.of);
+        lines.push(if is_es(lang) {
+            format!("{step} fue una buena prueba: descartó {faults} de {of}.")
+        } else {
+            format!("{step} was a good test: it ruled out {faults} of {of}.")
+        });
     }
     if lines.is_empty() {
-        lines.push("You took the call and asked before you drove out.".to_owned());
+        let asked = w(
+            lang,
+            "You took the call and asked before you drove out.",
+            "Usted atendió la llamada y preguntó antes de salir.",
+        );
+        lines.push(asked.to_owned());
     }
     lines
 }

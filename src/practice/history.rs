@@ -4,6 +4,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::dice::Dice;
+use crate::diag::Lang;
 
 /// One sitting, as it is remembered.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -49,7 +50,7 @@ pub fn line_of(sat: &Sat) -> String {
 /// Every other time, one of a pair that was confused on this tree and not told apart since: the one that was hidden, or
 /// the one that it was taken for.
 #[must_use]
-pub fn comes_again(history: &[Sat], tree: &str, dice: &mut Dice) -> Option<Again> {
+pub fn comes_again(history: &[Sat], tree: &str, dice: &mut Dice, lang: &Lang) -> Option<Again> {
     let here: Vec<&Sat> = history.iter().filter(|sat| sat.tree == tree).collect();
     let told_apart = |at: usize, pair: &Sat| {
         let is_of_pair = |sat: &Sat| sat.hidden == pair.hidden || pair.took.contains(&sat.hidden);
@@ -66,7 +67,12 @@ pub fn comes_again(history: &[Sat], tree: &str, dice: &mut Dice) -> Option<Again
     }
     let pair = open[dice.one_of(open.len())];
     let hidden = if dice.happens(0.5) { &pair.hidden } else { &pair.took[dice.one_of(pair.took.len())] };
-    let why = format!("Again, because you took {} for {}.", pair.hidden, pair.took.join("; "));
+    let (was, took) = (&pair.hidden, pair.took.join("; "));
+    let why = if lang.code() == "es" {
+        format!("Otra vez, porque usted tomó {was} por {took}.")
+    } else {
+        format!("Again, because you took {was} for {took}.")
+    };
     Some(Again { hidden: hidden.clone(), why })
 }
 
@@ -88,7 +94,7 @@ mod tests {
     fn a_pair_that_was_confused_comes_back_until_it_is_told_apart() {
         let again = |history: &[Sat]| {
             (0..200)
-                .filter_map(|seed| comes_again(history, "no-lift", &mut Dice::new(seed)))
+                .filter_map(|seed| comes_again(history, "no-lift", &mut Dice::new(seed), &Lang::default()))
                 .collect::<Vec<_>>()
         };
         let confused = [sat("A open", true, &["B open"])];
@@ -101,7 +107,7 @@ mod tests {
         assert_eq!(again(&apart), []);
         let gave_up = [sat("A open", true, &["B open"]), sat("B open", false, &[])];
         assert!(!again(&gave_up).is_empty());
-        assert_eq!(comes_again(&confused, "another", &mut Dice::new(1)), None);
+        assert_eq!(comes_again(&confused, "another", &mut Dice::new(1), &Lang::default()), None);
     }
 
     #[test]

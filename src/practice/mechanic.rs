@@ -95,7 +95,7 @@ impl Mechanic {
     }
 
     fn take_suggestion(&mut self, suspicion: &Suspicion<'_, '_>) {
-        if !matches!(self.walk.now(), Now::Step(_)) {
+        if !self.walk.takes_suggestions() {
             return;
         }
         let suggestion = suspicion.whereabouts(&self.walk.observed()).and_then(|w| w.suggestion);

@@ -5,6 +5,7 @@ use super::hidden::{Level, Pool};
 use super::history::{Again, comes_again, remembered};
 use super::sitting::Sitting;
 use super::specimen::{Specimen, Wanted};
+use crate::diag::Lang;
 use crate::job::{Holder, JournalError, RecordFault, Shelf};
 use crate::machine::{FaultId, Machine};
 use crate::tree::Walkable;
@@ -78,7 +79,9 @@ pub fn prepared(
     let named = asked.fault.as_deref().map(|name| fault_named(family, name)).transpose()?;
     // A seed is a machine of its own, whatever was practised before.
     let again = match (&named, asked.seed) {
-        (None, None) => comes_again(&remembered(&shelf.read()?), &tree.id, &mut dice),
+        (None, None) => {
+            comes_again(&remembered(&shelf.read()?), &tree.id, &mut dice, &Lang::new(&asked.lang))
+        }
         _ => None,
     };
     let level = asked.level;

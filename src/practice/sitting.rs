@@ -173,7 +173,7 @@ impl Sitting {
                     "no such setup: the controls do not go with the power".to_owned(),
                 ));
             }
-            Err(stopped) => return Ok(Heard::Stopped(stopped.lines())),
+            Err(stopped) => return Ok(Heard::Stopped(stopped.lines(&self.walk().lang()))),
         };
         let shown = own.reading.to_string();
         let before = self.walk().minutes_worked();

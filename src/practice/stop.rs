@@ -1,7 +1,8 @@
 //! An unsafe move, stopped and told: what could happen at the machine, what would have to be in force, and the way
 //! there.
 
-use crate::safety::{Demand, GateId, SafetyRule, Way, demands, way_to};
+use crate::diag::{Lang, Text};
+use crate::safety::{Demand, GateId, SafetyRule, Way, Words, demands, stands_in_words, way_to};
 use crate::tree::OffTree;
 use crate::units::Minutes;
 use crate::walk::Walk;
@@ -11,37 +12,42 @@ use crate::walk::Walk;
 pub struct Stopped {
     /// The rules that it would have broken, each once.
     pub rules: Vec<SafetyRule>,
-    /// What is missing: the condition, what it must be and what it can be now. Empty where nothing would allow it.
+    /// What is missing, and how that stands now. Empty where nothing would allow it.
     pub missing: Vec<Gap>,
     /// The gates that lead there, by their titles, and their minutes; `None` if none do.
     pub way: Option<(Vec<String>, Minutes)>,
 }
 
-/// A condition that is not in force.
+/// A condition that is not in force, in words.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Gap {
-    /// The condition.
-    pub condition: String,
-    /// What it must be.
-    pub must_be: String,
-    /// What it can be now.
-    pub can_be: String,
+    /// How it must stand: "power off or power isolated".
+    pub needed: Text,
+    /// How it stands now, as far as that is known.
+    pub now: Text,
 }
 
 impl Stopped {
     /// The lines that tell it.
     #[must_use]
-    pub fn lines(&self) -> Vec<String> {
-        let mut lines: Vec<String> =
-            self.rules.iter().map(|rule| format!("Stopped. {}", rule.at_machine())).collect();
-        for Gap { condition, must_be, can_be } in &self.missing {
-            lines.push(format!("Not in force: {condition} must be {must_be}; it is {can_be}."));
+    pub fn lines(&self, lang: &Lang) -> Vec<String> {
+        let w = |en, es| Words { en, es }.in_lang(lang);
+        let told = |rule: &SafetyRule| format!("{} {}", w("Stopped.", "Parado."), rule.at_machine());
+        let mut lines: Vec<String> = self.rules.iter().map(told).collect();
+        for Gap { needed, now } in &self.missing {
+            let [needs, is] = [w("Needed:", "Hace falta:"), w("Now:", "Ahora:")];
+            lines.push(format!("{needs} {}. {is} {}.", needed.in_lang(lang), now.in_lang(lang)));
         }
         lines.push(match &self.way {
             Some((gates, minutes)) => {
-                format!("The way there: {}. {:.0} min.", gates.join(", then "), minutes.value())
+                let gates = gates.join(w(", then ", ", después "));
+                format!("{}: {gates}. {:.0} min.", w("The way there", "El camino"), minutes.value())
             }
-            None => "Nothing makes this measurement safe from here.".to_owned(),
+            None => w(
+                "Nothing makes this measurement safe from here.",
+                "Nada hace segura esta medición desde aquí.",
+            )
+            .to_owned(),
         });
         lines
     }
@@ -66,17 +72,12 @@ pub fn allowed(walk: &Walk, reading: &OffTree) -> Result<(), Stopped> {
         if !rules.contains(&demand.rule) {
             rules.push(demand.rule);
         }
-        let names = |facet, values| vocabulary.value_names(facet, values).join(" or ");
         // The first alternative is the rule's plain one.
         for gap in demand.missing(state, vocabulary).into_iter().next().unwrap_or_default() {
+            let now = if gap.can_be.is_one() { gap.can_be } else { vocabulary.all(gap.facet) };
             let gap = Gap {
-                condition: vocabulary.name(gap.facet).to_owned(),
-                must_be: names(gap.facet, gap.allowed),
-                can_be: if gap.can_be.is_one() {
-                    names(gap.facet, gap.can_be)
-                } else {
-                    "not known".to_owned()
-                },
+                needed: stands_in_words(gap.facet, gap.allowed, vocabulary),
+                now: stands_in_words(gap.facet, now, vocabulary),
             };
             if !missing.contains(&gap) {
                 missing.push(gap);

@@ -82,6 +82,56 @@ fn condition_words(facet: Facet, place: Option<usize>) -> Option<(Words, bool)> 
     })
 }
 
+/// How one condition stands, or may stand, in words: "cab supported", "power off or power isolated"; "cab not known" where
+/// it can be anything. Also what the line leaves unsaid because anybody expects it.
+#[must_use]
+pub fn stands_in_words(facet: Facet, values: Values, vocabulary: &Vocabulary) -> Text {
+    let is_all = values == vocabulary.all(facet);
+    let places: Vec<Option<usize>> =
+        if is_all && !values.is_one() { vec![None] } else { values.places().map(Some).collect() };
+    let texts: Vec<Text> = places.iter().map(|place| one_in_words(facet, *place, vocabulary)).collect();
+    let joined = |code: &str, or: &str| {
+        let lang = crate::diag::Lang::new(code);
+        texts.iter().map(|text| text.in_lang(&lang)).collect::<Vec<_>>().join(or)
+    };
+    Text::both(&joined("en", " or "), &joined("es", " o "))
+}
+
+fn one_in_words(facet: Facet, place: Option<usize>, vocabulary: &Vocabulary) -> Text {
+    let unsaid = match (facet, place) {
+        (Facet::PRESSURE, Some(_)) => Some(say("pressure charged", "con presión")),
+        (Facet::PRESSURE, None) => Some(say("pressure not known", "presión: no se sabe")),
+        (Facet::LOCK, Some(_)) => Some(say("lock off", "sin candado")),
+        (Facet::WHOLE, Some(_)) => Some(say(
+            "whole: nothing apart, bridged or tied",
+            "entera: nada desconectado, puenteado ni atado",
+        )),
+        (Facet::WHOLE, None) => Some(say(
+            "not known whether anything is apart, bridged or tied",
+            "no se sabe si hay algo desconectado, puenteado o atado",
+        )),
+        _ => None,
+    };
+    if let Some(words) = condition_words(facet, place).map(|(words, _)| words).or(unsaid) {
+        // What the line shouts is part of a sentence here.
+        return Text::both(&words.en.to_lowercase(), &words.es.to_lowercase());
+    }
+    let name = vocabulary.name(facet);
+    if let (FacetKind::Named(kind), Some((_, thing)), Some(place)) =
+        (vocabulary.kind(facet), name.split_once(':'), place)
+    {
+        let words = kind.words();
+        let [not, no] = if place == 0 { ["not ", "no "] } else { [""; 2] };
+        return Text::both(&format!("{thing} {not}{}", words.en), &format!("{thing} {no}{}", words.es));
+    }
+    match place {
+        Some(place) => {
+            Text::plain(format!("{name} {}", vocabulary.value_names(facet, Values::only(place)).concat()))
+        }
+        None => Text::both(&format!("{name} not known"), &format!("{name}: no se sabe")),
+    }
+}
+
 fn own_parts(state: &State, vocabulary: &Vocabulary) -> Vec<NowPart> {
     let own = vocabulary.facets().filter(|facet| vocabulary.kind(*facet) == FacetKind::Own);
     own.map(|facet| {

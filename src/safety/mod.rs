@@ -36,7 +36,7 @@ pub use deed::{
     WhenIsolated,
 };
 pub use demands::demands;
-pub use describe::{NowPart, machine_now, machine_now_line};
+pub use describe::{NowPart, machine_now, machine_now_line, stands_in_words};
 pub use gates::{Gate, GateId};
 pub use items::{Confirm, Item, Shown};
 pub use items_back::TRAVEL_CHECK;

@@ -1,6 +1,7 @@
 //! What a tree has prepared at a step beyond what safety asks for: the power that every path to it has put in force,
-//! and the plugs it names that every path has parted. Who comes to the step another way (a jump, a better order) has
-//! to prepare the same, or its words do not fit: a look inside a plug needs it apart.
+//! the plugs it names that every path has parted, and the controls that every path has tied where nobody sits to hold
+//! them. Who comes to the step another way (a jump, a better order) has to prepare the same, or its words do not fit: a
+//! look inside a plug needs it apart.
 //!
 //! Paths are those on which everything can be done and no other round begins; they are joined as in the safety check.
 
@@ -10,12 +11,15 @@ use super::course::Course;
 use super::flow::{EdgeKind, Flow};
 use super::model::{Act, Kind, Step, StepIx, Target, Tree};
 
+/// Where a mechanic can hold the controls.
+const SEAT: &str = "seat";
+
 /// What a tree has prepared at a step.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Prepared {
     /// What gates can put in force: the power.
     pub by_gates: Vec<Demand>,
-    /// What only steps of the tree can do: plugs apart or together, bridges in.
+    /// What only steps of the tree can do: plugs apart or together, bridges in, controls tied.
     pub by_steps: Vec<Demand>,
     /// It is come to only through a thing to do that leaves no trace in the state.
     pub is_led_to: bool,
@@ -33,7 +37,8 @@ pub(super) fn prepared_of_all(course: &Course) -> Vec<Prepared> {
         let before: Vec<&Step> = before[ix.at()].iter().map(|ix| tree.step(*ix)).collect();
         Prepared {
             by_gates: power(step, state, vocabulary).into_iter().collect(),
-            by_steps: plugs(step, &before, state, vocabulary),
+            by_steps: [plugs(step, &before, state, vocabulary), ties(tree, step, (state, vocabulary))]
+                .concat(),
             is_led_to: is_test(step) && !before.is_empty() && before.iter().all(|step| leaves_no_trace(step)),
         }
     };
@@ -104,6 +109,18 @@ fn plugs(step: &Step, before: &[&Step], state: &State, vocabulary: &Vocabulary) 
         }
     }
     asked
+}
+
+/// The controls that a test sets and every path has tied: away from the seat nobody holds them.
+fn ties(tree: &Tree, step: &Step, (state, vocabulary): (&State, &Vocabulary)) -> Vec<Demand> {
+    if !is_test(step) || step.zone.as_deref().is_none_or(|zone| zone == SEAT) {
+        return Vec::new();
+    }
+    let is_set = |name: &str| tree.setup.iter().chain(&step.with).any(|(control, _)| control == name);
+    let tied = vocabulary.named(NamedKind::Tied).into_iter().filter(|(control, _)| is_set(control));
+    tied.filter(|(_, facet)| state.is_within(*facet, Fact::Yes.only(), vocabulary))
+        .map(|(_, facet)| within(facet, Fact::Yes.only()))
+        .collect()
 }
 
 fn within(facet: Facet, values: Values) -> Demand {

@@ -123,15 +123,16 @@ impl App {
         (!matches!(job.walk().now(), Now::Ended(_))).then(|| job.place().name())
     }
 
-    /// Whether a worker is still at suspects that are wanted, or looks for open jobs.
+    /// Whether a worker is still at suspects that are wanted, looks for open jobs, or reads for the screen on top.
     #[must_use]
     pub fn thinks(&mut self) -> bool {
-        self.session.suspects().waits() || self.session.jobs.looks()
+        self.session.suspects().waits() || self.session.jobs.looks() || self.top().shown().thinks()
     }
 
     /// Takes in what the workers have found; true if that changes the screen.
     pub fn hear_thoughts(&mut self) -> bool {
-        self.session.suspects().hear() | self.session.jobs.hear()
+        let screen = self.over.last_mut().unwrap_or(&mut self.base).shown_mut();
+        screen.hear_thoughts() | self.session.suspects().hear() | self.session.jobs.hear()
     }
 
     /// Waits for what the workers find.
@@ -139,6 +140,7 @@ impl App {
         self.session.think();
         self.session.suspects().settle();
         self.session.jobs.settle();
+        self.over.last_mut().unwrap_or(&mut self.base).shown_mut().think_through();
     }
 
     /// The minutes shown, so that the caller draws again when they change.

@@ -44,6 +44,9 @@ impl Walk {
         if let Kind::Gate(gate) = &course.tree().step(ix).kind {
             self.visit(ix, at);
             match course.vocabulary().gate(&gate.gate) {
+                Some(id) if gate.items.is_empty() && self.has_just_passed(id, ix) => {
+                    self.leave(ix, 0, Outcome::Done, at);
+                }
                 Some(id) => self.begin_gate(id, ix, WhyGate::Own, at),
                 None => self.guard(ix, at),
             }
@@ -56,6 +59,23 @@ impl Walk {
         self.checked = None;
         self.visit(ix, at);
         self.now = Now::Step(ix);
+    }
+
+    /// Whether the gates that led to this step have passed through its own gate: on the way to a cab that was said to be
+    /// up the power is locked out, and a step that is the lockout asks for nothing more while that is in force.
+    fn has_just_passed(&self, gate: GateId, step: StepIx) -> bool {
+        let vocabulary = self.course.vocabulary();
+        let led_here = self
+            .gates
+            .iter()
+            .rev()
+            .take_while(|log| log.step == step && log.why == WhyGate::Missing && log.passed.is_some());
+        let holds = |change: &Change| match change {
+            Change::Set(facet, values) => self.state.is_within(*facet, *values, vocabulary),
+            _ => false,
+        };
+        led_here.into_iter().any(|log| log.gate == gate)
+            && changes(&Deed::Gate(gate), vocabulary).iter().all(holds)
     }
 
     fn visit(&mut self, ix: StepIx, at: Moment) {

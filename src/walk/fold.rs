@@ -40,6 +40,7 @@ impl Walk {
             Event::StillSo => due == Some(Lapse::Idle),
             _ => false,
         };
+        let waited = matches!(self.now, Now::Waiting(_));
         let fold = if due.is_some() && !allowed_when_due {
             Err("conditions had lapsed by then".to_owned())
         } else {
@@ -47,7 +48,7 @@ impl Walk {
         };
         fold.map_err(|why| Impossible { number, why })?;
         self.events = number;
-        self.tick(event, at);
+        self.tick(event, at, waited);
         Ok(())
     }
 
@@ -69,16 +70,16 @@ impl Walk {
         (at.since(self.clocks.last) > IDLE_MS).then_some(Lapse::Idle)
     }
 
-    fn tick(&mut self, event: &Event, at: Moment) {
+    fn tick(&mut self, event: &Event, at: Moment, waited: bool) {
         let passed = at.since(self.clocks.last);
         match event {
             Event::Begun { .. } => self.clocks.started = at,
-            Event::Resumed { .. } => {}
-            Event::Stayed | Event::Lapsed { cause: Lapse::LeftIt } => self.clocks.waited_ms += passed,
-            // Something written down while the job waits.
-            _ if matches!(self.now, Now::Waiting(_)) && !matches!(event, Event::Waits { .. }) => {
-                self.clocks.waited_ms += passed;
+            // Days go by with the program closed, and the forward clock stands still while a laptop sleeps.
+            _ if waited => {
+                let by_wall = at.wall_ms.saturating_sub(self.clocks.last.wall_ms);
+                self.clocks.waited_ms += passed.max(u64::try_from(by_wall).unwrap_or(0));
             }
+            Event::Resumed { .. } => {}
             _ => self.clocks.worked_ms += passed,
         }
         self.clocks.last = at;

@@ -7,7 +7,7 @@ use crate::reason::{Observed, RoundBefore, Said, SeenAt, Situation};
 use crate::tree::{Act, Kind, Leads, OffTree};
 
 use super::moment::Moment;
-use super::state::{Now, Outcome, Visit, Walk};
+use super::state::{Now, Outcome, Visit, Walk, WhyGate};
 
 impl Walk {
     /// What was seen in this round, and where the walk stands.
@@ -23,6 +23,17 @@ impl Walk {
             state: self.state.clone(),
             situation: self.situation(),
             zone: self.visits.last().and_then(|visit| self.course.tree().step(visit.step).zone.clone()),
+        }
+    }
+
+    /// Whether a suggestion is to be told here: at a step, and at a gate of which nothing is confirmed yet. Who has begun to
+    /// make the machine safe goes on with that.
+    #[must_use]
+    pub fn takes_suggestions(&self) -> bool {
+        match &self.now {
+            Now::Step(_) => true,
+            Now::Gate(at) => at.item == 0 && at.why != WhyGate::NoWay,
+            _ => false,
         }
     }
 

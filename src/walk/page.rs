@@ -177,7 +177,8 @@ impl Walk {
         };
         self.common(step, &mut page, lang);
         let again_for = self.again_for(ix).map(|other| &self.course.tree().step(other).id);
-        page.needed_for = again_for.map(|other| format!("{} {other}", Label::NeededAgain.in_lang(lang)));
+        let needed = if self.was_done(ix) { Label::NeededAgain } else { Label::NeededFor };
+        page.needed_for = again_for.map(|other| format!("{} {other}", needed.in_lang(lang)));
         if let Some(should) = self.should_read() {
             page.line(Label::ShouldRead.in_lang(lang), should_words(should));
         }

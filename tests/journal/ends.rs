@@ -206,6 +206,9 @@ fn a_job_that_waits_says_for_what_and_goes_on_days_later_by_what_was_known() {
         let mut job = Job { recorded, at: later };
         assert_eq!(known_of(&job), before.0, "what was known is known");
         assert!((job.recorded.walk().minutes_worked() - before.1).abs() < 1e-9, "days are no work");
+        let waited = job.recorded.walk().minutes_waited();
+        let days_and_a_half_minute = f64::from(u32::try_from(days).expect("few")) * 24.0 * 60.0 + 0.5;
+        assert!((waited - days_and_a_half_minute).abs() < 1e-9, "{waited} min waited in {days} days");
         // The cab was left up: how it stands is asked before anything, and then the gates.
         assert!(matches!(job.recorded.walk().now(), Now::Stands(_)), "{:?}", job.recorded.walk().now());
         job.say(Input::Answer("held".to_owned()));
@@ -231,6 +234,31 @@ fn a_job_that_waits_says_for_what_and_goes_on_days_later_by_what_was_known() {
         let listed = summary.begun.expect("it began").worked.value();
         assert!((listed - worked).abs() < 1e-6, "{listed} and {worked}");
     }
+}
+
+/// On the way to the cab as it was said to stand the power is locked out; the step that is the lockout asks no second time.
+#[test]
+fn a_job_left_at_its_lockout_with_the_cab_up_asks_for_it_once() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let course = shipped("tern/no-lift-no-tilt");
+    let demo = std::fs::read_to_string("demo/no-lift.answers.yaml").expect("there");
+    let (known, _) = demo.split_once("- {step: unplug-for-door/lockout").expect("two parts");
+    let place = place(folder.path(), "once");
+    let (mut job, mut script) = Job::begin(&course, &place, known);
+    job.walk_by(&mut script);
+    assert_eq!(job.recorded.walk().step_id(), "unplug-for-door/lockout");
+    let (at, before) = (job.at, job.recorded.walk().gates().len());
+    drop(job);
+    let later = Moment { wall_ms: at.wall_ms + DAY_MS, offset_min: 0, mono_ms: 7 };
+    let recorded = Recorded::go_on(&place, &holder(later)).expect("it goes on");
+    let mut job = Job { recorded, at: later };
+    job.say(Input::Answer("held".to_owned()));
+    job.confirm_all();
+    let walk = job.recorded.walk();
+    let vocabulary = walk.course().vocabulary();
+    let asked: Vec<&str> = walk.gates()[before..].iter().map(|log| log.gate.name(vocabulary)).collect();
+    assert_eq!(asked, ["park", "lower-arms", "lockout", "raise-cab", "lower-cab"]);
+    assert_eq!(walk.step_id(), "x14-apart-door");
 }
 
 #[test]

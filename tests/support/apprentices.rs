@@ -255,7 +255,7 @@ impl<'y> Apprentice<'y> {
                 self.minutes_before += self.walk.minutes_worked() + CALLED_AGAIN;
                 (self.walk, self.plain) = self.yard.begun(specimen.details());
             }
-            if self.style == Style::Suggestions && (self.at_a_test() || self.is_handed_over()) {
+            if self.style == Style::Suggestions && self.walk.takes_suggestions() {
                 self.takes_the_suggestion();
             }
             if self.style == Style::Random && self.at_a_test() && self.whim.happens(0.5) {
@@ -293,12 +293,6 @@ impl<'y> Apprentice<'y> {
     fn at_a_test(&self) -> bool {
         let Now::Step(ix) = self.walk.now() else { return false };
         matches!(self.walk.course().tree().step(*ix).kind, Kind::Read(_) | Kind::Look(_))
-    }
-
-    /// Where the tree gives up: what is suggested there leads back to what it has not tried.
-    fn is_handed_over(&self) -> bool {
-        let Now::Step(ix) = self.walk.now() else { return false };
-        matches!(self.walk.course().tree().step(*ix).kind, Kind::Refer(_))
     }
 
     /// Somewhere else: to some test of the tree, or with the meter on two points in some setup.

@@ -154,6 +154,13 @@ impl Person {
         buffer
     }
 
+    /// What stands there before any worker is done.
+    pub(crate) fn glimpse(&mut self) -> String {
+        let mut buffer = Buffer::empty(self.size);
+        self.app.draw(self.size, &mut buffer);
+        text_of(&buffer)
+    }
+
     pub(crate) fn text(&mut self) -> String {
         text_of(&self.look())
     }

@@ -10,10 +10,15 @@ use super::seat::Seat;
 use super::{Person, course, text_and_style};
 
 fn apprentice(size: (u16, u16)) -> (Person, tempfile::TempDir) {
+    apprentice_in("en", size)
+}
+
+fn apprentice_in(lang: &str, size: (u16, u16)) -> (Person, tempfile::TempDir) {
     let logs = tempfile::tempdir().expect("a folder");
     let shelf = Shelf::new(logs.path());
-    let person = Person::with(Surroundings::default(), size, |around, at| {
-        let asked = Asked { seed: Some(7), lang: "en".to_owned(), ..Asked::default() };
+    let around = Surroundings { lang: lang.to_owned(), ..Surroundings::default() };
+    let person = Person::with(around, size, |around, at| {
+        let asked = Asked { seed: Some(7), lang: lang.to_owned(), ..Asked::default() };
         let holder = Holder { process: 1, host: None, since: at };
         let sitting = prepared(&course("yard-lamp.yaml"), &shelf, &asked, &holder).expect("a sitting");
         App::practising(around, sitting, shelf.clone(), at)
@@ -109,6 +114,58 @@ fn the_archive_lies_behind_the_start_screen() {
     assert!(list.contains("2  Practise") && list.contains("3  Archive"), "{list}");
     person.types("3");
     insta::assert_snapshot!("archive_empty", text_and_style(&person.look()));
+}
+
+/// The archive opens at once, and its jobs are read beside the screen.
+#[test]
+fn the_archive_says_how_far_it_has_come() {
+    let mut person = Person::with(Surroundings::default(), (80, 24), |around, at| {
+        for nth in 0..60 {
+            let file = around.jobs.join(format!("j{nth}.job.jsonl"));
+            std::fs::write(file, include_bytes!("../../demo/no-lift.job.jsonl")).expect("written");
+        }
+        App::new(around, at)
+    });
+    person.press(KeyCode::Tab);
+    person.look();
+    person.press(KeyCode::Char('3'));
+    if person.app.thinks() {
+        let text = person.glimpse();
+        assert!(text.contains("ARCHIVE") && text.contains("Jobs read: "), "{text}");
+    }
+    let text = person.text();
+    assert!(text.contains("1 job.") && text.contains("W35 grounded at pivot-clamp"), "{text}");
+}
+
+#[test]
+fn debrief_review_and_archive_speak_spanish() {
+    let (mut person, _logs) = apprentice_in("es", (80, 24));
+    person.press(KeyCode::Enter);
+    person.look();
+    person.types("1");
+    person.enters("AP");
+    person.types("2");
+    person.look();
+    person.enters("volts X1:1b GND1 light on");
+    insta::assert_snapshot!("practice_stopped_es", text_and_style(&person.look()));
+    person.enters("show");
+    insta::assert_snapshot!("practice_debrief_es", text_and_style(&person.look()));
+    let spanish = || Surroundings { lang: "es".to_owned(), ..Surroundings::default() };
+    let mut person = Person::with(spanish(), (80, 24), |around, at| {
+        App::reviewing(around, vec![("demo".to_owned(), demo())], Names::Told, at)
+    });
+    person.press(KeyCode::Tab);
+    insta::assert_snapshot!("review_beside_es", text_and_style(&person.look()));
+    let mut person = Person::with(spanish(), (80, 24), |around, at| {
+        for name in ["0318", "0318-back"] {
+            let file = around.jobs.join(format!("{name}.job.jsonl"));
+            std::fs::write(file, include_bytes!("../../demo/no-lift.job.jsonl")).expect("written");
+        }
+        App::new(around, at)
+    });
+    person.press(KeyCode::Tab);
+    person.types("3");
+    insta::assert_snapshot!("archive_es", text_and_style(&person.look()));
 }
 
 /// The program at a pseudo-terminal, its data in this folder.

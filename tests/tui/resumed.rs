@@ -3,13 +3,50 @@
 #[cfg(unix)]
 use std::path::{Path, PathBuf};
 
-use loomwalk::tui::Surroundings;
+use loomwalk::job::{Holder, JobName, JobPlace, Recorded};
+use loomwalk::tui::{App, Surroundings};
+use loomwalk::walk::{Details, Event, Input, Moment, Walker};
 
 #[cfg(unix)]
 use super::seat::{PATIENCE, Seat, walk_of};
-use super::{Person, text_and_style};
+use super::{Person, course, text_and_style};
 
 const UNDER_THE_CAB: &str = "Is the plug of the cab controller dry?";
+
+/// A job in two files of the folder, each gone on with in its own way.
+fn parted(around: &Surroundings, at: Moment) {
+    let holder = Holder { process: 1, host: None, since: at };
+    let place = |name: &str| JobPlace::named(&around.jobs, &name.parse::<JobName>().expect("a name"));
+    let begun = Event::Begun {
+        tree: "small".to_owned(),
+        revision: 1,
+        lang: "en".to_owned(),
+        walker: Walker::Person,
+        details: Details::default(),
+    };
+    drop(Recorded::begin(&course("small.yaml"), &place("0318"), &begun, &holder).expect("it begins"));
+    std::fs::copy(place("0318").file(), place("0318-anna").file()).expect("handed over");
+    for (name, answer) in [("0318", "dark"), ("0318-anna", "lit")] {
+        let mut job = Recorded::go_on(&place(name), &holder).expect("it goes on");
+        job.say(Input::Answer(answer.to_owned()), at.later(1_000)).expect("recorded").expect("taken");
+    }
+}
+
+#[test]
+fn a_job_that_has_parted_is_told_of_before_it_is_gone_on_with() {
+    let mut person = Person::with(Surroundings::default(), (80, 24), |around, at| {
+        parted(&around, at);
+        App::new(around, at)
+    });
+    let before = person.text();
+    assert!(before.contains("Go on with the last job") && before.contains("0318"), "{before}");
+    person.types("1");
+    let text = person.text();
+    let said = "One job, continued in 2 places";
+    assert!(text.contains(said) && text.contains("`loomwalk job list` says what to do."), "{text}");
+    assert!(text.contains("Trees"), "nothing was opened: {text}");
+    insta::assert_snapshot!("start_parted", text_and_style(&person.look()));
+}
 
 /// At the step under the cab, and then away for an hour.
 fn comes_again(size: (u16, u16)) -> Person {

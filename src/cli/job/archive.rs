@@ -12,7 +12,7 @@ use serde_json::json;
 use super::list::{Filter, archive};
 use crate::cli::job_place::JobsFolder;
 use crate::cli::{Ending, Failure, Outcome};
-use crate::diag::visible_line;
+use crate::diag::{Lang, visible_line};
 use crate::job::{Archive, Disk, JobName, JobPlace, Standing, archive_html, archive_lines, leader_was_found};
 
 /// In which form.
@@ -37,7 +37,7 @@ pub(super) fn run(
     let suspects = suspects.map(|most| right(jobs, &sums, most)).transpose()?;
     match format {
         Format::Text => {
-            for line in archive_lines(&sums, suspects) {
+            for line in archive_lines(&sums, suspects, &Lang::default()) {
                 writeln!(out, "{}", visible_line(&line))?;
             }
         }

@@ -216,7 +216,7 @@ impl<R: BufRead> Talk<'_, R> {
             Word::Job(said) => self.job(&said),
             Word::Wait(why) => self.say(Input::Wait(why)),
             Word::Take => {
-                if let Some(step) = self.suggests.step() {
+                if let Some(step) = self.suggests.step(self.recorded.walk()) {
                     return self.say(Input::Jump(step));
                 }
                 self.line("There is no suggestion here; the tree's own order goes on.")?;

@@ -3,7 +3,7 @@
 
 use crate::reason::{RuledOut, Suggester, Suggestion, Whereabouts};
 use crate::tree::StepIx;
-use crate::walk::{Now, Walk};
+use crate::walk::Walk;
 
 /// The most lines that suspects take.
 const MOST_LINES: usize = 8;
@@ -23,7 +23,7 @@ pub(super) struct Suggests {
 impl Suggests {
     /// What is said after an answer: what it ruled out, and what would be quicker now.
     pub(super) fn after(&mut self, walk: &Walk) -> Vec<String> {
-        if self.hidden || !matches!(walk.now(), Now::Step(_)) {
+        if self.hidden || !walk.takes_suggestions() {
             return Vec::new();
         }
         let lang = walk.lang();
@@ -73,9 +73,10 @@ impl Suggests {
     }
 
     /// The step that is suggested now.
-    pub(super) fn step(&self) -> Option<StepIx> {
-        let (_, whereabouts) = self.known.as_ref()?;
-        whereabouts.as_ref()?.suggestion.as_ref().map(|suggestion| suggestion.step)
+    pub(super) fn step(&mut self, walk: &Walk) -> Option<StepIx> {
+        let is_told = !self.hidden && walk.takes_suggestions();
+        let whereabouts = self.whereabouts(walk).filter(|_| is_told)?;
+        whereabouts.suggestion.as_ref().map(|suggestion| suggestion.step)
     }
 
     fn whereabouts(&mut self, walk: &Walk) -> Option<&Whereabouts> {

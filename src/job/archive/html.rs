@@ -2,9 +2,9 @@
 
 use std::fmt::Write as _;
 
-use super::sums::{Archive, files, of, repeat};
-use crate::diag::visible_line;
-use crate::job::summary::Standing;
+use super::lines::{jobs, lists, minutes, of, proofs, right};
+use super::sums::Archive;
+use crate::diag::{Lang, visible_line};
 
 const STYLE: &str = "body{font:16px/1.4 sans-serif;max-width:60em;margin:2em auto;padding:0 1em;color:#111;background:#fff}\
 table{border-collapse:collapse;width:100%}th,td{text-align:left;padding:.3em .6em;border-bottom:1px solid #bbb}\
@@ -13,37 +13,28 @@ td.n{text-align:right}rect{fill:#333}@media print{body{margin:0}}";
 /// The page; everything that comes from files is neutralised.
 #[must_use]
 pub fn archive_html(archive: &Archive, suspects: Option<(usize, usize)>) -> String {
+    let lang = Lang::default();
     let mut page = format!(
-        "<!doctype html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"><title>Archive</title><style>{STYLE}</style></head><body>\n<h1>Archive</h1>\n<p>{} jobs.</p>\n",
-        archive.jobs.len()
+        "<!doctype html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"><title>Archive</title><style>{STYLE}</style></head><body>\n<h1>Archive</h1>\n",
     );
-    if let Some((count, middle, least, most)) = archive.minutes() {
-        let _ = writeln!(
-            page,
-            "<p>{count} ended. Minutes worked, waits left out: {middle:.0} in the middle, {least:.0} to {most:.0}.</p>"
-        );
-    }
+    let said = [Some(jobs(archive.jobs.len(), &lang)), minutes(archive, &lang)];
+    paragraphs(said.into_iter().flatten(), &mut page);
     findings(archive, &mut page);
-    let (failed, in_jobs, found) = archive.proofs();
-    let _ =
-        writeln!(page, "<p>Proofs that failed: {failed}, in {in_jobs} of {found} jobs with a finding.</p>");
-    if let Some((right, of)) = suspects {
-        let _ = writeln!(
-            page,
-            "<p>The likeliest suspect was the one found in {right} of {of} jobs looked at.</p>"
-        );
-    }
+    let said = [Some(proofs(archive, &lang)), suspects.map(|counts| right(counts, &lang))];
+    paragraphs(said.into_iter().flatten(), &mut page);
     let cannot: Vec<String> = archive.gates_cannot().iter().map(|(gate, n)| format!("{gate}: {n}")).collect();
     list("Gates answered \u{201c}cannot\u{201d}", cannot, &mut page);
-    list("The same machine again within 30 days", archive.repeats().iter().map(repeat).collect(), &mut page);
-    let names = |standing| archive.standing(standing).into_iter().map(str::to_owned).collect::<Vec<_>>();
-    list("Open", names(Standing::Open), &mut page);
-    list("Waiting", archive.waiting(), &mut page);
-    list("Cannot be read", archive.unreadable.clone(), &mut page);
-    let copies = archive.copies.iter().map(files).collect();
-    list("Counted once, though they lie in several files", copies, &mut page);
+    for (title, all) in lists(archive, &lang) {
+        list(&title, all, &mut page);
+    }
     page.push_str("</body></html>\n");
     page
+}
+
+fn paragraphs(all: impl Iterator<Item = String>, page: &mut String) {
+    for said in all {
+        let _ = writeln!(page, "<p>{}</p>", safe(&said));
+    }
 }
 
 fn findings(archive: &Archive, page: &mut String) {

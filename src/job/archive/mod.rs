@@ -6,13 +6,15 @@ mod brief;
 mod facts;
 mod html;
 mod leader;
+mod lines;
 mod sums;
 
 pub use brief::{Brief, Trace};
 pub use facts::{Facts, TreeFacts};
 pub use html::archive_html;
 pub use leader::leader_was_found;
-pub use sums::{Archive, ArchiveJob, Repeat, archive_lines, copies_of};
+pub use lines::archive_lines;
+pub use sums::{Archive, ArchiveJob, Repeat, copies_of};
 
 use std::path::Path;
 use std::sync::atomic::{AtomicUsize, Ordering};

@@ -16,10 +16,6 @@ use super::facts::{Facts, TreeFacts};
 /// The same machine again within so many days.
 const AGAIN_DAYS: i64 = 30;
 const DAY_MS: i64 = 24 * 60 * 60 * 1000;
-/// How many lines a list has at most; JSON has all.
-const MOST_LISTED: usize = 20;
-/// How wide the longest bar is.
-const BAR: usize = 30;
 
 /// A job as the archive keeps it.
 #[derive(Debug, Clone, PartialEq)]
@@ -217,15 +213,12 @@ impl Archive {
     }
 
     /// The jobs that wait: name, what for, and the day since when.
-    #[must_use]
-    pub fn waiting(&self) -> Vec<String> {
-        let told = |job: &ArchiveJob| {
+    pub fn waiting(&self) -> impl Iterator<Item = (&str, &str, String)> {
+        let waits = self.jobs.iter().filter(|job| job.summary.standing == Standing::Waiting);
+        waits.filter_map(|job| {
             let since = job.begun()?.last.date();
-            let why = &job.summary.waits_for;
-            let why = if why.is_empty() { "nobody said for what" } else { why };
-            Some(format!("{}: {why}, since {since}", job.summary.name))
-        };
-        self.jobs.iter().filter(|job| job.summary.standing == Standing::Waiting).filter_map(told).collect()
+            Some((job.summary.name.as_str(), job.summary.waits_for.as_str(), since))
+        })
     }
 
     /// Gates that could not be done, with how often.
@@ -260,77 +253,4 @@ pub fn copies_of(layer: &dyn FileLayer, surveyed: &[Survey<ArchiveJob>]) -> Vec<
 
 fn told(error: &JournalError) -> String {
     error.to_string()
-}
-
-/// The archive in lines, with a plot of the findings.
-#[must_use]
-pub fn archive_lines(archive: &Archive, suspects: Option<(usize, usize)>) -> Vec<String> {
-    let mut lines = vec![format!("{} jobs.", archive.jobs.len())];
-    if let Some((count, middle, least, most)) = archive.minutes() {
-        lines.push(format!(
-            "{count} ended. Minutes worked, waits left out: {middle:.0} in the middle, {least:.0} to {most:.0}."
-        ));
-    }
-    lines.extend([String::new(), "Findings".to_owned()]);
-    let findings = archive.findings();
-    let most = findings.iter().map(|(_, count)| *count).max().unwrap_or(1);
-    for ((machine, tree, fault), count) in &findings {
-        let bar = "#".repeat((count * BAR).div_ceil(most).max(1));
-        lines.push(format!("  {bar:BAR$} {count:>4}  {fault}  ({})", of(machine, tree)));
-    }
-    if findings.is_empty() {
-        lines.push("  none yet".to_owned());
-    }
-    let (failed, in_jobs, found) = archive.proofs();
-    lines.extend([
-        String::new(),
-        format!("Proofs that failed: {failed}, in {in_jobs} of {found} jobs with a finding."),
-    ]);
-    if let Some((right, of)) = suspects {
-        lines.push(format!("The likeliest suspect was the one found in {right} of {of} jobs looked at."));
-    }
-    let cannot = archive.gates_cannot();
-    if !cannot.is_empty() {
-        let gates: Vec<String> = cannot.iter().map(|(gate, count)| format!("{gate} {count}")).collect();
-        lines.push(format!("Gates answered \"cannot\": {}.", gates.join(", ")));
-    }
-    lines.extend(listed("The same machine again within 30 days", archive.repeats().iter().map(repeat)));
-    let names = |standing| archive.standing(standing).into_iter().map(str::to_owned).collect::<Vec<_>>();
-    lines.extend(listed("Open", names(Standing::Open).into_iter()));
-    lines.extend(listed("Waiting", archive.waiting().into_iter()));
-    lines.extend(listed("Cannot be read", archive.unreadable.iter().cloned()));
-    lines.extend(listed("Counted once, though they lie in several files", archive.copies.iter().map(files)));
-    lines
-}
-
-/// A machine and a tree in few words.
-pub(super) fn of(machine: &str, tree: &str) -> String {
-    if machine.is_empty() { tree.to_owned() } else { format!("{machine}, {tree}") }
-}
-
-/// A machine that came again, in a line.
-pub(super) fn repeat(again: &Repeat) -> String {
-    let Repeat { serial, jobs: [first, second], days } = again;
-    format!("{serial}: {second}, {days} days after {first}")
-}
-
-/// The files of one job, in a line.
-pub(super) fn files(copies: &Copies) -> String {
-    let names: Vec<&str> = copies.names().collect();
-    let parted =
-        if copies.has_parted() { "; continued in several places, see `loomwalk job list`" } else { "" };
-    format!("{}{parted}", names.join(", "))
-}
-
-fn listed(title: &str, all: impl Iterator<Item = String>) -> Vec<String> {
-    let mut all: Vec<String> = all.map(|line| format!("  {line}")).collect();
-    if all.len() > MOST_LISTED {
-        let more = all.len() - MOST_LISTED;
-        all.truncate(MOST_LISTED);
-        all.push(format!("  and {more} more"));
-    }
-    if all.is_empty() {
-        return Vec::new();
-    }
-    [String::new(), title.to_owned()].into_iter().chain(all).collect()
 }

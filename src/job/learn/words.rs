@@ -11,8 +11,9 @@ use super::Learned;
 /// The lines that tell it.
 #[must_use]
 pub fn learned_lines(machine: &str, learned: &Learned, not_counted: &[(String, String)]) -> Vec<String> {
+    let jobs = if learned.jobs == 1 { "job" } else { "jobs" };
     let mut lines = vec![format!(
-        "{machine}: {} jobs closed as repaired; the machine file's shares count for {} more.",
+        "{machine}: {} {jobs} closed as repaired; the machine file's shares count for {} more.",
         learned.jobs, learned.weight
     )];
     for (job, why) in not_counted {

@@ -1,6 +1,7 @@
 //! How long each condition was in force, by the clock, waits left out.
 
-use crate::safety::{Facet, FacetKind};
+use crate::diag::Text;
+use crate::safety::{Facet, FacetKind, stands_in_words};
 use crate::units::Minutes;
 use crate::walk::Walk;
 
@@ -11,6 +12,8 @@ pub struct InForce {
     pub condition: String,
     /// The value.
     pub value: String,
+    /// The two in words, as they stand in the line of what is in force.
+    pub words: Text,
     /// How long.
     pub minutes: Minutes,
 }
@@ -39,7 +42,8 @@ impl Sums {
                 sum.minutes = Minutes(sum.minutes.value() + minutes);
             } else {
                 let condition = condition.to_owned();
-                self.0.push(InForce { condition, value, minutes: Minutes(minutes) });
+                let words = stands_in_words(facet, values, vocabulary);
+                self.0.push(InForce { condition, value, words, minutes: Minutes(minutes) });
             }
         }
     }

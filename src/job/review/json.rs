@@ -9,6 +9,7 @@ use serde_json::{Value, json};
 
 use super::passes::{Pass, SuspectAt};
 use super::{Names, Review};
+use crate::diag::Lang;
 use crate::job::journal::rfc3339;
 
 /// The review as JSON.
@@ -83,7 +84,7 @@ fn event(pass: &Pass) -> Value {
         let (as_written, so) = quicker.minutes;
         json!({
             "test": quicker.test,
-            "said": quicker.said,
+            "said": quicker.said.in_lang(&Lang::default()),
             "as_written": finite(as_written.value()),
             "so": finite(so.value()),
         })

@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use crate::diag::{Lang, Text};
 use crate::reason::{Observed, RuledOut, Suspicion, Whereabouts};
 use crate::tree::{Course, Kind, StepIx};
 use crate::units::Minutes;
@@ -37,10 +38,12 @@ pub struct RuledOutBy {
 /// What would have been quicker than the step that was taken.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Quicker {
+    /// The step to jump to: the test, or what has to be done first for it.
+    pub step: String,
     /// The test.
     pub test: String,
     /// The reason, in words.
-    pub said: String,
+    pub said: Text,
     /// Expected minutes to the finding as the tree goes on, and by the test.
     pub minutes: (Minutes, Minutes),
 }
@@ -70,6 +73,8 @@ pub struct Pass {
     pub quicker: Option<Quicker>,
     /// It left the tree's order.
     pub is_jump: bool,
+    /// It is a reading off the tree.
+    pub is_own: bool,
     /// The gate, if it is an item of one.
     pub gate: Option<String>,
 }
@@ -115,6 +120,7 @@ impl<'s, 'a, 'm> Passes<'s, 'a, 'm> {
             after: Vec::new(),
             quicker: None,
             is_jump: matches!(event, Event::Jump { .. }),
+            is_own: matches!(event, Event::OwnReading { .. }),
             gate: match event {
                 Event::Item { gate, .. } => Some(gate.clone()),
                 _ => None,
@@ -191,9 +197,11 @@ fn likeliest(whereabouts: &Whereabouts) -> Vec<SuspectAt> {
 fn quicker(walk: &Walk, whereabouts: &Whereabouts) -> Option<Quicker> {
     let suggestion = whereabouts.suggestion.as_ref()?;
     let tree = walk.course().tree();
+    let said = |lang| suggestion.said(walk.course(), &Lang::new(lang));
     Some(Quicker {
+        step: tree.step(suggestion.step).id.clone(),
         test: tree.step(suggestion.test).id.clone(),
-        said: suggestion.said(walk.course(), &walk.lang()),
+        said: Text::both(&said("en"), &said("es")),
         minutes: (suggestion.as_written, suggestion.so),
     })
 }

@@ -1,58 +1,77 @@
 //! A review in words: one account for the command, the screen and the page in the shop's report.
 
+use crate::diag::Lang;
+use crate::safety::Words;
 use crate::tree::{BandKind, Kind};
-use crate::walk::{Event, Lapse, Walk};
+use crate::walk::{Event, Lapse, Walk, cab_words};
 
 use super::gates::GateReview;
 use super::passes::{Pass, SuspectAt};
 use super::{Names, Review};
 
-/// What an event was, in a few words; `before` is the walk that it happened to.
+/// Words in a language.
+fn w(lang: &Lang, en: &'static str, es: &'static str) -> &'static str {
+    Words { en, es }.in_lang(lang)
+}
+
+/// What an event was, in a few words and in the language of the job; `before` is the walk that it happened to.
 pub(super) fn said(before: &Walk, event: &Event) -> String {
+    let lang = &before.lang();
     let because =
         |what: &str, why: &str| if why.is_empty() { what.to_owned() } else { format!("{what}: {why}") };
+    let after = |what: &str, rest: &str| format!("{what} {rest}");
     match event {
-        Event::Begun { .. } => "began".to_owned(),
-        Event::Details { .. } => "what is known of the job".to_owned(),
+        Event::Begun { .. } => w(lang, "began", "comenzó").to_owned(),
+        Event::Details { .. } => w(lang, "what is known of the job", "lo que se sabe del trabajo").to_owned(),
         Event::Answered { answer, .. } => answered(before, answer),
         Event::Read { reading, band, decided, .. } => {
             let means = band_means(before, *band);
             let told = if means.is_empty() { reading.to_string() } else { format!("{reading}, {means}") };
             match decided {
-                Some(why) => format!("{told}; too close to call, decided: {why}"),
+                Some(why) => {
+                    let decided = w(lang, "too close to call, decided", "en el límite, decidido");
+                    format!("{told}; {decided}: {why}")
+                }
                 None => told,
             }
         }
         Event::Done { .. } => done(before),
         Event::Item { gate, item, reading, .. } => {
-            let number = item + 1;
+            let number = format!("{gate}, {} {}", w(lang, "item", "punto"), item + 1);
             match reading {
-                Some(reading) => format!("{gate}, item {number}: {reading}"),
-                None => format!("{gate}, item {number}"),
+                Some(reading) => format!("{number}: {reading}"),
+                None => number,
             }
         }
-        Event::Cannot { why, .. } => because("cannot", why),
-        Event::Note { text, .. } => format!("note: {text}"),
+        Event::Cannot { why, .. } => because(w(lang, "cannot", "no se puede"), why),
+        Event::Note { text, .. } => because(w(lang, "note", "nota"), text),
         Event::OwnReading { own, .. } => {
-            let black = own.black.as_deref().unwrap_or("frame");
-            format!("own reading, red {}, black {black}: {}", own.red, own.reading)
+            let black = own.black.as_deref().unwrap_or_else(|| w(lang, "frame", "chasis"));
+            let [what, black_lead] =
+                [w(lang, "own reading, red", "lectura propia, roja"), w(lang, "black", "negra")];
+            format!("{what} {}, {black_lead} {black}: {}", own.red, own.reading)
         }
-        Event::Back { step } => format!("back to {step}"),
-        Event::Jump { step } => format!("jump to {step}"),
-        Event::Waits { why } => because("waits", why),
-        Event::Stayed => "the wait is over".to_owned(),
-        Event::StillSo => "asked: nothing has changed".to_owned(),
-        Event::Lapsed { cause } => format!("what was in force lapsed: {}", lapse(*cause)),
-        Event::Resumed { .. } => "taken up again".to_owned(),
+        Event::Back { step } => after(w(lang, "back to", "vuelta a"), step),
+        Event::Jump { step } => after(w(lang, "jump to", "salto a"), step),
+        Event::Waits { why } => because(w(lang, "waits", "espera"), why),
+        Event::Stayed => w(lang, "the wait is over", "terminó la espera").to_owned(),
+        Event::StillSo => w(lang, "asked: nothing has changed", "se preguntó: nada ha cambiado").to_owned(),
+        Event::Lapsed { cause } => {
+            because(w(lang, "what was in force lapsed", "caducó lo que estaba en vigor"), lapse(*cause, lang))
+        }
+        Event::Resumed { .. } => w(lang, "taken up again", "retomado").to_owned(),
         Event::Repaired { sheet, .. } => {
             let lines: Vec<String> = sheet.iter().map(|(label, value)| format!("{label} {value}")).collect();
-            format!("repair: {}", lines.join("; "))
+            because(w(lang, "repair", "reparación"), &lines.join("; "))
         }
-        Event::Stands { cab, .. } => format!("the cab stands {}", cab.word()),
-        Event::NoCodeLeft => "no code is there any more".to_owned(),
-        Event::CodeLeft { code } => format!("code still there: SPN {} FMI {}", code.spn, code.fmi),
-        Event::Left { text } => format!("left: {text}"),
-        Event::Ended { .. } => "ended".to_owned(),
+        Event::Stands { cab, .. } => because(w(lang, "the cab", "la cabina"), cab_words(*cab, lang)),
+        Event::NoCodeLeft => w(lang, "no code is there any more", "ya no hay códigos").to_owned(),
+        Event::CodeLeft { code } => {
+            let words = w(lang, "code still there", "código que sigue");
+            format!("{words}: SPN {} FMI {}", code.spn, code.fmi)
+        }
+        Event::Left { text } => because(w(lang, "left", "quedó"), text),
+        Event::Ended { .. } => w(lang, "ended", "terminó").to_owned(),
     }
 }
 
@@ -79,23 +98,25 @@ fn band_means(before: &Walk, band: usize) -> String {
 }
 
 fn done(before: &Walk) -> String {
-    let Some(ix) = before.step_ix() else { return "done".to_owned() };
+    let lang = &before.lang();
+    let plain = w(lang, "done", "hecho");
+    let Some(ix) = before.step_ix() else { return plain.to_owned() };
     match &before.course().tree().step(ix).kind {
-        Kind::Find(find) => format!("found: {}", find.faults.join("; ")),
+        Kind::Find(find) => format!("{}: {}", w(lang, "found", "hallado"), find.faults.join("; ")),
         Kind::Do(action) => match &action.action {
-            Some(action) => action.in_lang(&before.lang()).to_owned(),
-            None => "the repair of what was found".to_owned(),
+            Some(action) => action.in_lang(lang).to_owned(),
+            None => w(lang, "the repair of what was found", "la reparación de lo hallado").to_owned(),
         },
-        _ => "done".to_owned(),
+        _ => plain.to_owned(),
     }
 }
 
-const fn lapse(cause: Lapse) -> &'static str {
+fn lapse(cause: Lapse, lang: &Lang) -> &'static str {
     match cause {
-        Lapse::Resumed => "the job was taken up again",
-        Lapse::Slept => "the laptop slept",
-        Lapse::Idle => "half an hour without a key",
-        Lapse::LeftIt => "the machine was left alone",
+        Lapse::Resumed => w(lang, "the job was taken up again", "se retomó el trabajo"),
+        Lapse::Slept => w(lang, "the laptop slept", "el portátil durmió"),
+        Lapse::Idle => w(lang, "half an hour without a key", "media hora sin pulsar una tecla"),
+        Lapse::LeftIt => w(lang, "the machine was left alone", "la máquina quedó sola"),
     }
 }
 
@@ -108,54 +129,70 @@ pub(super) fn standings(all: &[SuspectAt]) -> String {
 impl Pass {
     /// The lines under it: what it ruled out, who was suspect, what would have been quicker.
     #[must_use]
-    pub fn lines(&self) -> Vec<String> {
+    pub fn lines(&self, lang: &Lang) -> Vec<String> {
         let mut lines = Vec::new();
         if let Some(out) = self.ruled_out {
+            let [ruled_out, of] = [w(lang, "ruled out", "descartó"), w(lang, "of", "de")];
             let share = 100.0 * out.share;
-            lines.push(format!("ruled out {} of {} ({share:.0} of 100)", out.faults, out.of));
+            lines.push(format!("{ruled_out} {} {of} {} ({share:.0} {of} 100)", out.faults, out.of));
         }
         if !self.before.is_empty() {
-            lines.push(format!("before, of 100: {}", standings(&self.before)));
-            lines.push(format!("after, of 100: {}", standings(&self.after)));
+            let [before, after] =
+                [w(lang, "before, of 100", "antes, de 100"), w(lang, "after, of 100", "después, de 100")];
+            lines.push(format!("{before}: {}", standings(&self.before)));
+            lines.push(format!("{after}: {}", standings(&self.after)));
         }
         if let Some(quicker) = &self.quicker {
-            let (written, so) = quicker.minutes;
-            lines.push(format!("quicker then: {}", quicker.said));
-            if written.value().is_finite() && so.value().is_finite() {
-                lines.push(format!(
-                    "  expected {:.0} min so, {:.0} min as written",
-                    so.value(),
-                    written.value()
-                ));
+            lines.push(format!(
+                "{}: {}",
+                w(lang, "quicker then", "más rápido entonces"),
+                quicker.said.in_lang(lang)
+            ));
+            let (written, so) = (quicker.minutes.0.value(), quicker.minutes.1.value());
+            if written.is_finite() && so.is_finite() {
+                lines.push(if is_es(lang) {
+                    format!("  se esperan {so:.0} min así, {written:.0} min como está escrito")
+                } else {
+                    format!("  expected {so:.0} min so, {written:.0} min as written")
+                });
             }
         }
         lines
     }
 }
 
+fn is_es(lang: &Lang) -> bool {
+    lang.code() == "es"
+}
+
 impl GateReview {
     /// One line about it.
     #[must_use]
-    pub fn line(&self, names: Names) -> String {
-        let mut line = format!(
-            "{} {}, for {}: {} of {} items, {:.1} min ({:.0} by the machine)",
-            self.begun.clock(),
-            self.gate,
-            self.step,
-            self.confirmed,
-            self.items,
-            self.clock.value(),
-            self.by_tree.value()
-        );
+    pub fn line(&self, names: Names, lang: &Lang) -> String {
+        let (begun, gate, step) = (self.begun.clock(), &self.gate, &self.step);
+        let (confirmed, items) = (self.confirmed, self.items);
+        let (clock, by_tree) = (self.clock.value(), self.by_tree.value());
+        let mut line = if is_es(lang) {
+            format!(
+                "{begun} {gate}, para {step}: {confirmed} de {items} puntos, {clock:.1} min ({by_tree:.0} por la máquina)"
+            )
+        } else {
+            format!(
+                "{begun} {gate}, for {step}: {confirmed} of {items} items, {clock:.1} min ({by_tree:.0} by the machine)"
+            )
+        };
         if names == Names::Told && !self.by.is_empty() {
             line = format!("{line}, {}", self.by.join(", "));
         }
         if self.ticked {
-            line = format!("{line}; ticked within two seconds an item");
+            let ticked =
+                w(lang, "ticked within two seconds an item", "marcado en menos de dos segundos por punto");
+            line = format!("{line}; {ticked}");
         }
+        let cannot = w(lang, "answered \"cannot\"", "respuesta: \"no se puede\"");
         match &self.cannot {
-            Some(why) if why.is_empty() => format!("{line}; answered \"cannot\""),
-            Some(why) => format!("{line}; answered \"cannot\": {why}"),
+            Some(why) if why.is_empty() => format!("{line}; {cannot}"),
+            Some(why) => format!("{line}; {cannot}: {why}"),
             None => line,
         }
     }
@@ -163,14 +200,18 @@ impl GateReview {
 
 /// The review in lines, as the command prints them.
 #[must_use]
-pub fn review_lines(review: &Review, names: Names) -> Vec<String> {
-    let mut lines = vec![format!("{}, revision {}", review.tree, review.revision)];
+pub fn review_lines(review: &Review, names: Names, lang: &Lang) -> Vec<String> {
+    let mut lines = vec![format!("{}, {} {}", review.tree, w(lang, "revision", "revisión"), review.revision)];
     if names == Names::Told && !review.mechanic.is_empty() {
-        lines.push(format!("By {}.", review.mechanic));
+        lines.push(format!("{} {}.", w(lang, "By", "Por"), review.mechanic));
     }
-    lines.extend(totals(review));
-    lines
-        .extend([String::new(), "Event by event: clock minutes, minutes by the tree, step, what".to_owned()]);
+    lines.extend(totals(review, lang));
+    let title = w(
+        lang,
+        "Event by event: clock minutes, minutes by the tree, step, what",
+        "Suceso por suceso: minutos por el reloj, minutos por el árbol, paso, qué",
+    );
+    lines.extend([String::new(), title.to_owned()]);
     let mut rest = review.passes.as_slice();
     while let Some((first, _)) = rest.split_first() {
         // The items of a gate that were confirmed one after the other are one line.
@@ -178,37 +219,38 @@ pub fn review_lines(review: &Review, names: Names) -> Vec<String> {
             .iter()
             .take_while(|pass| pass.gate.is_some() && pass.gate == first.gate && pass.step == first.step);
         let (run, after) = rest.split_at(same.count().max(1));
-        lines.push(pass_line(run));
-        lines.extend(first.lines().into_iter().map(|line| format!("       {line}")));
+        lines.push(pass_line(run, lang));
+        lines.extend(first.lines(lang).into_iter().map(|line| format!("       {line}")));
         rest = after;
     }
     lines.push(String::new());
-    lines.extend(review.lines_beside(names));
+    lines.extend(review.lines_beside(names, lang));
     lines
 }
 
 impl Review {
     /// Everything beside the path: gates, conditions, close calls, what was put in in vain, own readings, jumps.
     #[must_use]
-    pub fn lines_beside(&self, names: Names) -> Vec<String> {
-        let mut lines = vec!["Gates".to_owned()];
-        lines.extend(self.gates.iter().map(|gate| format!("  {}", gate.line(names))));
-        lines.extend([String::new(), "In force, minutes worked".to_owned()]);
+    pub fn lines_beside(&self, names: Names, lang: &Lang) -> Vec<String> {
+        let mut lines = vec![w(lang, "Gates", "Controles").to_owned()];
+        lines.extend(self.gates.iter().map(|gate| format!("  {}", gate.line(names, lang))));
+        let in_force = w(lang, "In force, minutes worked", "En vigor, minutos trabajados");
+        lines.extend([String::new(), in_force.to_owned()]);
         for held in &self.in_force {
-            lines.push(format!("  {} {}: {:.1}", held.condition, held.value, held.minutes.value()));
+            lines.push(format!("  {}: {:.1}", held.words.in_lang(lang), held.minutes.value()));
         }
-        lines.extend(remarks(self));
+        lines.extend(remarks(self, lang));
         lines
     }
 }
 
 /// One event in a line, or the items of a gate together.
-fn pass_line(run: &[Pass]) -> String {
+fn pass_line(run: &[Pass], lang: &Lang) -> String {
     let first = &run[0];
     let step = if first.step.is_empty() { "-" } else { &first.step };
     let sum = |of: fn(&Pass) -> f64| run.iter().map(of).sum::<f64>();
     let what = match &first.gate {
-        Some(gate) if run.len() > 1 => format!("{gate}, {} items", run.len()),
+        Some(gate) if run.len() > 1 => format!("{gate}, {} {}", run.len(), w(lang, "items", "puntos")),
         _ => first.what.clone(),
     };
     format!(
@@ -221,26 +263,33 @@ fn pass_line(run: &[Pass]) -> String {
 }
 
 /// The sums of a job.
-#[must_use]
-pub(super) fn totals(review: &Review) -> Vec<String> {
-    let mut lines = vec![format!(
-        "{:.0} min worked by the clock, waits left out ({:.0} min waited); {:.0} min by the tree.",
-        review.worked.value(),
-        review.waited.value(),
-        review.by_tree.value()
-    )];
+fn totals(review: &Review, lang: &Lang) -> Vec<String> {
+    let [worked, waited, by_tree] = [&review.worked, &review.waited, &review.by_tree].map(|m| m.value());
+    let mut lines = vec![if is_es(lang) {
+        format!(
+            "{worked:.0} min trabajados por el reloj, sin esperas ({waited:.0} min de espera); {by_tree:.0} min por el árbol."
+        )
+    } else {
+        format!(
+            "{worked:.0} min worked by the clock, waits left out ({waited:.0} min waited); {by_tree:.0} min by the tree."
+        )
+    }];
     for (step, faults) in &review.finds {
-        lines.push(format!("Found at {step}: {}.", faults.join("; ")));
+        lines.push(format!("{} {step}: {}.", w(lang, "Found at", "Hallado en"), faults.join("; ")));
     }
     if let Some(number) = review.determined
         && let Some(pass) = review.passes.get(number - 1)
     {
-        lines.push(format!("After event {number}, {}, only one finding was left.", pass.step));
+        lines.push(if is_es(lang) {
+            format!("Tras el suceso {number}, {}, solo quedaba un hallazgo.", pass.step)
+        } else {
+            format!("After event {number}, {}, only one finding was left.", pass.step)
+        });
     }
     lines
 }
 
-fn remarks(review: &Review) -> Vec<String> {
+fn remarks(review: &Review, lang: &Lang) -> Vec<String> {
     let mut lines = Vec::new();
     let mut section = |title: &str, all: Vec<String>| {
         if !all.is_empty() {
@@ -249,12 +298,24 @@ fn remarks(review: &Review) -> Vec<String> {
         }
     };
     let close = |c: &super::CloseCall| format!("{}: {}; {}", c.step, c.reading, c.why);
-    section("Readings too close to call, decided by hand", review.close_calls.iter().map(close).collect());
-    let vain = |v: &super::InVain| format!("round {}, {}: {}", v.round, v.find, v.repair);
-    section("Good parts fitted: the proof failed after it", review.in_vain.iter().map(vain).collect());
-    let own = review.passes.iter().filter(|p| p.what.starts_with("own reading"));
-    section("Own readings", own.map(|p| format!("{}: {}", p.step, p.what)).collect());
-    let jumps = review.passes.iter().filter(|p| p.is_jump);
-    section("Jumps", jumps.map(|p| format!("{}: {}", p.step, p.what)).collect());
+    section(
+        w(lang, "Readings too close to call, decided by hand", "Lecturas en el límite, decididas a mano"),
+        review.close_calls.iter().map(close).collect(),
+    );
+    let round = w(lang, "round", "vuelta");
+    let vain = |v: &super::InVain| format!("{round} {}, {}: {}", v.round, v.find, v.repair);
+    section(
+        w(
+            lang,
+            "Good parts fitted: the proof failed after it",
+            "Piezas buenas cambiadas: la comprobación falló después",
+        ),
+        review.in_vain.iter().map(vain).collect(),
+    );
+    let told = |pass: &Pass| format!("{}: {}", pass.step, pass.what);
+    let own = review.passes.iter().filter(|pass| pass.is_own);
+    section(w(lang, "Own readings", "Lecturas propias"), own.map(told).collect());
+    let jumps = review.passes.iter().filter(|pass| pass.is_jump);
+    section(w(lang, "Jumps", "Saltos"), jumps.map(told).collect());
     lines
 }

@@ -61,10 +61,11 @@ pub(in crate::reason) fn choose(
         return None;
     }
     let as_written = worth.plain(here, spot, left);
+    let aside = worth.moves.turn_away(here, spot)?;
     let leads_on = left.iter().any(|(case, _)| worth.is_right(here, spot, *case));
     let mut best: Option<(f64, Lead)> = None;
     for entry in worth.entries().iter().filter(|entry| **entry != here) {
-        let Some(lead) = lead(worth, *entry, spot, left).filter(|lead| is_new(worth, lead, done)) else {
+        let Some(lead) = lead(worth, *entry, aside, left).filter(|lead| is_new(worth, lead, done)) else {
             continue;
         };
         let so = worth_of(worth, &lead, left);
@@ -75,7 +76,7 @@ pub(in crate::reason) fn choose(
         }
     }
     if !leads_on {
-        best = back(worth, spot, left, best);
+        best = back(worth, aside, left, best);
     }
     let (so, lead) = best?;
     if leads_on && so > as_written - WORTH_SAYING {
@@ -110,7 +111,7 @@ fn worth_of(worth: &Worth<'_, '_>, lead: &Lead, left: &[Weighed]) -> f64 {
     let weight: f64 = left.iter().map(|(_, weight)| weight).sum();
     let rest = lead.parts.iter().map(|part| match part.next {
         Some((next, spot)) => worth.plain(next, spot, &part.cases),
-        None => worth.return_to(lead.at, &part.cases).map_or(f64::INFINITY, |(_, minutes)| minutes),
+        None => worth.return_or_again(lead.at, &part.cases),
     });
     weight * lead.minutes + rest.sum::<f64>()
 }

@@ -42,7 +42,7 @@ fn after(worth: &Worth<'_, '_>, (ix, at): (StepIx, Spot), parts: &[Part], done: 
     done.push((ix, worth.moves.standing(at).now.clone()));
     let mut one = |part: &Part| match part.next {
         Some(next) => on(worth, next, &part.cases, done),
-        None => worth.return_to(at, &part.cases).map_or(f64::INFINITY, |(_, minutes)| minutes),
+        None => worth.return_or_again(at, &part.cases),
     };
     let sum = parts.iter().map(&mut one).sum();
     done.pop();

@@ -8,7 +8,7 @@ use std::rc::Rc;
 
 use crate::reason::costs::{step_minutes, zone_minutes};
 use crate::reason::situation::Situation;
-use crate::safety::{Deed, Demand, GateId, State, Way, changes, way_to};
+use crate::safety::{Deed, Demand, GateId, State, Way, changes, changes_on_cannot, changes_on_undo, way_to};
 use crate::tree::{Course, Kind, StepIx};
 
 /// How the machine stands, and where the mechanic's body is.
@@ -49,6 +49,7 @@ pub(in crate::reason) struct Moves<'a> {
     numbers: RefCell<HashMap<Rc<Standing>, Spot>>,
     arrivals: RefCell<Arrivals>,
     left: RefCell<HashMap<(StepIx, usize, Spot), Spot>>,
+    aside: RefCell<HashMap<(StepIx, Spot), Option<Spot>>>,
     /// Steps with the same demands share a number, so that a way is looked for once.
     demands: Vec<usize>,
     ways: RefCell<HashMap<(usize, State), Way>>,
@@ -72,6 +73,7 @@ impl<'a> Moves<'a> {
             numbers: RefCell::default(),
             arrivals: RefCell::default(),
             left: RefCell::default(),
+            aside: RefCell::default(),
             ways: RefCell::default(),
         }
     }
@@ -135,6 +137,42 @@ impl<'a> Moves<'a> {
         }
         minutes += step_minutes(step, vocabulary, self.course.tree().model.as_deref()).value();
         Some(Arrival { gates: through, minutes, spot: self.number(standing) })
+    }
+
+    /// How all stands when a step is turned away from before it is done, for a jump: what it, or the gate before it, may
+    /// have begun is not known. `None` where only the guard is left: there is no way on from there.
+    pub(in crate::reason) fn turn_away(&self, ix: StepIx, from: Spot) -> Option<Spot> {
+        if let Some(known) = self.aside.borrow().get(&(ix, from)) {
+            return *known;
+        }
+        let aside = self.turned_away(ix, from);
+        self.aside.borrow_mut().insert((ix, from), aside);
+        aside
+    }
+
+    fn turned_away(&self, ix: StepIx, from: Spot) -> Option<Spot> {
+        let vocabulary = self.course.vocabulary();
+        let mut standing = (*self.standing(from)).clone();
+        let own = match &self.course.tree().step(ix).kind {
+            Kind::Gate(gate) => vocabulary.gate(&gate.gate),
+            _ => None,
+        };
+        // As the stepper comes to it: without what the tree would have prepared.
+        let missing = match way_to(&standing.state, self.course.demands(ix), vocabulary) {
+            Way::InForce => None,
+            Way::Gates { gates, .. } => gates.first().copied(),
+            Way::None => return None,
+        };
+        match missing.or(own) {
+            Some(gate) => standing.state.apply_all(&changes_on_undo(gate, vocabulary), vocabulary),
+            None => {
+                for deed in self.course.deeds(ix) {
+                    standing.state.apply_all(&changes_on_cannot(deed, vocabulary), vocabulary);
+                }
+            }
+        }
+        standing.now = standing.now.with_state(&standing.state, vocabulary);
+        Some(self.number(standing))
     }
 
     fn way(&self, ix: StepIx, state: &State) -> Way {

@@ -3,8 +3,9 @@
 //! The tree's own way from a step: each case is walked to its end, open answers taken evenly. It is
 //! *right* there if the tree names it from there as surely as it does from its start.
 //! The plain rule: do what the tree says as long as some suspect comes out right from here; when none
-//! does, jump to the step from which all that is left comes out right in the fewest minutes. Its value
-//! is that of the written order wherever that finds everything. A suggestion is one jump and then the
+//! does, turn away before it is done, and jump to the step from which all that is left comes out right in the
+//! fewest minutes. Where there is no such step the job ends, and the machine is called for again. Its value is that
+//! of the written order wherever that finds everything. A suggestion is one jump and then the
 //! plain rule: never worse than the plain rule if it is only taken where it is better (rollout;
 //! Bertsekas, Tsitsiklis & Wu, J. Heuristics 3:245–262, 1997, from memory).
 
@@ -22,6 +23,8 @@ pub(in crate::reason) type Weighed = (CaseIx, f64);
 
 /// Minutes that a repair of the wrong thing costs before its proof fails: our choice, no source.
 const WRONG_REPAIR: f64 = 30.0;
+/// Minutes until a machine is called for again that a job left without a find: our choice, no source.
+const CALLED_AGAIN: f64 = 30.0;
 /// Parts of a case that are lost in rounding.
 const TINY: f64 = 1e-9;
 /// A case is given up beyond this many forks in a row.
@@ -162,22 +165,43 @@ impl<'a, 'm> Worth<'a, 'm> {
             let wrong: Vec<Weighed> =
                 left.iter().filter(|(case, _)| !self.is_right(ix, from, *case)).copied().collect();
             let lost: f64 = wrong.iter().map(|(_, weight)| weight * WRONG_REPAIR).sum();
-            return lost + self.return_to(from, &wrong).map_or(f64::INFINITY, |(_, minutes)| minutes);
+            return lost + self.return_or_again(from, &wrong);
         }
-        if right == 0 || matches!(tree.step(ix).kind, Kind::Close(_) | Kind::Refer(_)) {
-            return self.return_to(from, left).map_or(f64::INFINITY, |(_, minutes)| minutes);
+        let ends = matches!(tree.step(ix).kind, Kind::Close(_) | Kind::Refer(_));
+        if right == 0 || ends {
+            let aside = self.moves.turn_away(ix, from);
+            match aside.and_then(|aside| self.return_to(aside, left)) {
+                Some((_, minutes)) => return minutes,
+                None if ends => return self.again(left),
+                // With this done there may be a way back.
+                None => {}
+            }
         }
         let weight: f64 = left.iter().map(|(_, weight)| weight).sum();
-        let Some(arrival) = self.moves.arrive(ix, from) else { return f64::INFINITY };
+        let Some(arrival) = self.moves.arrive(ix, from) else { return self.again(left) };
         let rest: f64 = self
             .parts(ix, arrival.spot, left)
             .iter()
             .map(|part| match part.next {
                 Some((next, spot)) => self.plain(next, spot, &part.cases),
-                None => self.return_to(arrival.spot, &part.cases).map_or(f64::INFINITY, |(_, m)| m),
+                None => self.return_or_again(arrival.spot, &part.cases),
             })
             .sum();
         weight * arrival.minutes + rest
+    }
+
+    /// The job ends without a find, and the next one begins at the start.
+    fn again(&self, left: &[Weighed]) -> f64 {
+        let (tree, start) = (self.moves.course().tree(), self.moves.start());
+        let one = |(case, weight): &Weighed| {
+            weight * (CALLED_AGAIN + self.fate(tree.start, start, *case).to_repair)
+        };
+        left.iter().map(one).sum()
+    }
+
+    /// Minutes by the best jump back, or of the job that ends here and the next one.
+    pub(in crate::reason) fn return_or_again(&self, from: Spot, left: &[Weighed]) -> f64 {
+        self.return_to(from, left).map_or_else(|| self.again(left), |(_, minutes)| minutes)
     }
 
     /// How a step parts what is left, by where it leads.

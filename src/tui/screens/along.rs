@@ -7,6 +7,7 @@ use crate::tui::session::Session;
 use crate::tui::sheet::{Sheet, fitted};
 use crate::tui::theme::Role;
 use crate::tui::words::{of_100, say};
+use crate::walk::Walk;
 
 const ALONG: Words = say("Along the wire", "A lo largo del cable");
 const OF_100: Words = say("of 100", "de 100");
@@ -48,6 +49,13 @@ pub(super) fn tails(session: &Session, like: &Sheet) -> Vec<Sheet> {
     }
     tails.extend(suggestion.clone());
     tails
+}
+
+/// What would be quicker now, alone: at a gate nobody looks for suspects.
+pub(super) fn suggestion_alone(session: &Session, like: &Sheet) -> Vec<Sheet> {
+    let found = session.whereabouts().filter(|_| session.walk().is_some_and(Walk::takes_suggestions));
+    let suggestion = found.and_then(|found| found.suggestion.as_ref());
+    suggestion.map(|suggestion| suggested(session, like, suggestion)).into_iter().collect()
 }
 
 fn suggested(session: &Session, like: &Sheet, suggestion: &Suggestion) -> Sheet {

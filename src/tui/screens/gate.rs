@@ -107,6 +107,7 @@ impl Shown for GateScreen {
         if let Some(defer) = &page.defer {
             framed.body.text(Role::Plain, 3, defer);
         }
+        framed.tails = super::along::suggestion_alone(session, &framed.body);
         self.asks(&mut framed.pinned, session, page);
         framed
     }

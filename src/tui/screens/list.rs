@@ -1,6 +1,6 @@
 //! A numbered list: what else can be done here, or a question whose answers go by number.
 
-use super::archive::archive;
+use super::archive::ArchiveScreen;
 use super::report::report;
 use super::{Circuit, Effect, Purpose, Screen, Shown, Sums, scrolled};
 use crate::safety::Words;
@@ -229,7 +229,7 @@ fn more(session: &Session) -> Vec<Entry> {
         }
         add('8', HELP, Effect::Help);
         add('9', if session.hides_suspects { SHOW } else { HIDE }, Effect::HideSuspects);
-        if matches!(walk.now(), Now::Step(_))
+        if walk.takes_suggestions()
             && let Some(suggestion) = session.whereabouts().and_then(|found| found.suggestion.as_ref())
         {
             add('0', TAKE, Effect::Say(Input::Jump(suggestion.step)));
@@ -243,7 +243,7 @@ fn more(session: &Session) -> Vec<Entry> {
         add('r', REPORT, Effect::Open(|session| report(session).map(Screen::Leaf)));
     } else {
         add('1', PALETTE, Effect::Turn);
-        add('3', ARCHIVE, Effect::Open(|session| archive(session).map(Screen::Leaf)));
+        add('3', ARCHIVE, Effect::Open(|session| Ok(Screen::Archive(ArchiveScreen::of(session)))));
         add('6', SUMS, Effect::Open(|session| Ok(Screen::List(Sums::list(session)))));
         add('8', HELP, Effect::Help);
     }

@@ -21,6 +21,7 @@ mod start;
 mod step;
 mod sums;
 
+pub(super) use archive::ArchiveScreen;
 pub(super) use circuit::{BySeat, Circuit};
 pub(super) use form::{Chosen, Form, Purpose};
 pub(super) use gate::GateScreen;
@@ -100,6 +101,16 @@ pub(super) trait Shown {
     fn view(&self, session: &Session, width: u16) -> Framed;
     /// Its scroll, in rows.
     fn scroll(&mut self) -> &mut usize;
+    /// Whether a worker of its own is still at something.
+    fn thinks(&self) -> bool {
+        false
+    }
+    /// Takes in what its worker has found; true if that changes the screen.
+    fn hear_thoughts(&mut self) -> bool {
+        false
+    }
+    /// Waits for what its worker finds.
+    fn think_through(&mut self) {}
     /// Takes a pasted text.
     fn paste(&mut self, text: &str, session: &Session) -> Vec<Effect> {
         let typed = text.chars().filter(|c| !c.is_control()).take(LONGEST_LINE);
@@ -120,6 +131,7 @@ pub(super) enum Screen {
     Note(Box<Note>),
     Repair(Box<Repair>),
     Leaf(Leaf),
+    Archive(ArchiveScreen),
     Sums(Sums),
     Circuit(Circuit),
     Review(ReviewScreen),
@@ -147,6 +159,7 @@ impl Screen {
             Self::Note(screen) => screen.as_ref(),
             Self::Repair(screen) => screen.as_ref(),
             Self::Leaf(screen) => screen,
+            Self::Archive(screen) => screen,
             Self::Sums(screen) => screen,
             Self::Circuit(screen) => screen,
             Self::Review(screen) => screen,
@@ -165,6 +178,7 @@ impl Screen {
             Self::Note(screen) => screen.as_mut(),
             Self::Repair(screen) => screen.as_mut(),
             Self::Leaf(screen) => screen,
+            Self::Archive(screen) => screen,
             Self::Sums(screen) => screen,
             Self::Circuit(screen) => screen,
             Self::Review(screen) => screen,

@@ -85,7 +85,7 @@ impl Shown for ReviewScreen {
         let title = format!("{}  {}{who}", session.word(TITLE), visible_line(name));
         framed.head.both_ends((Role::Strong, &title), (Role::Plain, &minutes));
         if self.sums {
-            for line in review.lines_beside(self.names) {
+            for line in review.lines_beside(self.names, &session.lang()) {
                 let role = if line.starts_with(' ') { Role::Plain } else { Role::Strong };
                 framed.body.text(role, 1, &line);
             }
@@ -105,7 +105,7 @@ impl Shown for ReviewScreen {
             let minutes =
                 format!("{:.1} {by_clock}, {:.1} {by_tree}", pass.clock.value(), pass.by_tree.value());
             framed.pinned.text(Role::Strong, 1, &minutes);
-            for line in pass.lines() {
+            for line in pass.lines(&session.lang()) {
                 framed.pinned.text(Role::Plain, 1, &line);
             }
         }
