@@ -192,7 +192,9 @@ impl<'n, 'a> Entries<'n, 'a> {
             Some("true") => Some(true),
             Some("false") => Some(false),
             _ => {
-                problems.refuse("wrong-kind", Place::Bytes(self.file, node.span)).says(
+                let place = Place::Bytes(self.file, node.span);
+                problems.take_back("bare-switch-word", &place);
+                problems.refuse("wrong-kind", place).says(
                     format!("`{key}` is either `true` or `false`"),
                     "A switch that is neither leaves open what was meant.",
                     format!("`{key}: true`, or leave the line out"),

@@ -116,6 +116,11 @@ impl Problems {
         }
     }
 
+    /// Takes back what a later look at the same place says better.
+    pub(super) fn take_back(&mut self, rule: &str, place: &Place) {
+        self.list.retain(|problem| problem.rule != rule || problem.place != *place);
+    }
+
     /// Takes over another's problems.
     pub fn extend(&mut self, other: Self) {
         self.beyond += other.beyond;

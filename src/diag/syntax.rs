@@ -84,8 +84,14 @@ const SAID: &[(&str, &str, &str)] = &[
     ),
 ];
 
-/// What is wrong and what to write, by the parser's sentence.
-pub(super) fn in_words(said: &str) -> (String, &'static str) {
+/// What is wrong and what to write, by the parser's sentence and the line in which it stopped, up to there.
+pub(super) fn in_words(said: &str, line: &str) -> (String, &'static str) {
+    if is_glued(line) {
+        return (
+            "this is not YAML: behind a `:` the blank is missing, so that it makes no key".to_owned(),
+            "one blank behind the colon of each key: `silent: {text: It is silent, go: safe}`",
+        );
+    }
     let known = SAID.iter().find(|(part, ..)| said.contains(part));
     known.map_or_else(
         || {
@@ -96,4 +102,12 @@ pub(super) fn in_words(said: &str) -> (String, &'static str) {
         },
         |(_, wrong, write)| (format!("this is not YAML: {wrong}"), *write),
     )
+}
+
+/// True if a line begins with a key whose value stands right behind the colon: `silent:{…`, `answers:[…`.
+fn is_glued(line: &str) -> bool {
+    let line = line.trim_start().trim_start_matches("- ");
+    let key =
+        line.split_once(':').filter(|(key, _)| !key.is_empty() && !key.contains([' ', '"', '\'', '{', '[']));
+    key.is_some_and(|(_, rest)| rest.starts_with(['{', '[', '"']))
 }

@@ -279,12 +279,18 @@ impl<'a> Builder<'a, '_> {
             self.refused_yaml(span, ALIAS.0, ALIAS.1);
             return;
         }
-        let (wrong, write) = in_words(&error.info());
+        let (wrong, write) = in_words(&error.info(), self.line_before(at));
         self.problems.refuse("yaml-syntax", Place::Bytes(self.file, span)).says(
             wrong,
             "Nothing after this point can be read.",
             write,
         );
+    }
+
+    /// The line that a byte stands in, up to it.
+    fn line_before(&self, at: u32) -> &'a str {
+        let before = &self.text[..at as usize];
+        &before[before.rfind('\n').map_or(0, |end| end + 1)..]
     }
 
     fn finish(self) -> Option<Node<'a>> {
