@@ -84,6 +84,61 @@ fn clear(svg: &str, boxes: &[Boxed]) {
     }
 }
 
+/// The corners of each way that is drawn between boxes, the rounded ones as they were before.
+fn ways(svg: &str) -> Vec<Vec<(f64, f64)>> {
+    let document = Document::parse(svg).expect("well-formed");
+    let is_way =
+        |node: &Node<'_, '_>| node.attribute("marker-end").is_some() && node.tag_name().name() == "path";
+    let corners = |node: Node<'_, '_>| {
+        let path = node.attribute("d").expect("a path").replace(['M', 'L', 'Q'], " ").replace('V', " V ");
+        let mut at: Vec<(f64, f64)> = Vec::new();
+        let mut words = path.split_whitespace();
+        while let Some(word) = words.next() {
+            let number = |word: Option<&str>| word.and_then(|w| w.parse::<f64>().ok()).expect("a number");
+            let next = match word {
+                "V" => (at[at.len() - 1].0, number(words.next())),
+                x => (number(Some(x)), number(words.next())),
+            };
+            at.push(next);
+        }
+        at
+    };
+    document.descendants().filter(is_way).map(corners).collect()
+}
+
+/// A way goes level or upright, save for a rounded corner, begins and ends at a box's edge, and goes over none.
+fn goes_round(name: &str, way: &[(f64, f64)], boxes: &[Boxed]) {
+    let at_edge = |(x, y): (f64, f64)| {
+        boxes.iter().any(|(_, [left, top, width, height])| {
+            let beside = (x - left).abs() < 0.2 || (x - left - width).abs() < 0.2;
+            let upon = (y - top).abs() < 0.2 || (y - top - height).abs() < 0.2;
+            (beside && *top <= y && y <= top + height) || (upon && *left <= x && x <= left + width)
+        })
+    };
+    assert!(at_edge(way[0]) && at_edge(way[way.len() - 1]), "{name}: {way:?} hangs in the air");
+    for pair in way.windows(2) {
+        let ((x1, y1), (x2, y2)) = (pair[0], pair[1]);
+        assert!((x1 - x2).abs() < 3.2 || (y1 - y2).abs() < 3.2, "{name}: {way:?} is slanted");
+        for (step, [left, top, width, height]) in boxes {
+            let over = x1.min(x2) < left + width - 0.2
+                && x1.max(x2) > left + 0.2
+                && y1.min(y2) < top + height - 0.2
+                && y1.max(y2) > top + 0.2;
+            assert!(!over, "{name}: {way:?} goes over {step}");
+        }
+    }
+}
+
+#[test]
+fn ways_are_level_or_upright_and_go_over_no_box() {
+    for tree in shipped().into_iter().chain([of_sixty_steps(), tree(SMALL)]) {
+        let svg = tree_svg(&tree, &Lang::default(), &[]).expect("not too large");
+        let (drawn, ways) = (boxes(&svg, "data-step"), ways(&svg));
+        assert!(ways.len() + 1 >= drawn.len(), "{}", tree.id);
+        ways.iter().for_each(|way| goes_round(&tree.id, way, &drawn));
+    }
+}
+
 #[test]
 fn every_step_of_every_shipped_tree_is_drawn_once() {
     let trees = shipped();

@@ -6,6 +6,7 @@
 //! in the order in which the current flows, each [`Stand`] with its points, so that what a point reads can be set beside
 //! it. [`seat_of`] says at which of them a fault sits, [`face_of`] how its connector looks.
 
+mod channels;
 mod circuit_svg;
 mod dot;
 mod face;

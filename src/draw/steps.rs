@@ -8,6 +8,7 @@ use std::collections::HashMap;
 use dagre::graph::{Graph, GraphOptions};
 use dagre::{EdgeLabel, LayoutOptions, NodeLabel, RankDir};
 
+use super::channels::lay_ways;
 use super::markup::wrapped;
 use super::step_words::{exits, says};
 use crate::diag::Lang;
@@ -58,9 +59,7 @@ pub(super) enum On {
     Nowhere,
     /// To the step right below.
     Below,
-    /// To a step further below in the same column.
-    Beside,
-    /// Along these bends, between the box and the next.
+    /// Along these corners, from its row to the next box.
     Along(Vec<(f64, f64)>),
 }
 
@@ -81,17 +80,13 @@ pub(super) fn plan(tree: &Tree, lang: &Lang) -> Result<Plan, TooLarge> {
     let mut graph = graph(&boxes, &columns);
     dagre::layout(&mut graph, Some(options()));
     place(&mut boxes, &columns, &graph);
+    lay_ways(&mut boxes);
     let right = boxes.iter().map(|b| b.corner.0 + WIDTH).fold(0.0, f64::max);
     let bottom = boxes.iter().map(|b| b.corner.1 + b.height).fold(0.0, f64::max);
-    let bends = |b: &StepBox| {
-        let along = b
-            .exits
-            .iter()
-            .filter_map(|exit| if let On::Along(bends) = &exit.on { Some(bends) } else { None });
-        along.flatten().map(|(_, y)| *y).fold(0.0, f64::max)
-    };
-    let lowest = boxes.iter().map(bends).fold(bottom, f64::max);
-    Ok(Plan { boxes, size: (right + MARGIN, lowest + MARGIN) })
+    let along = |exit: &Exit| if let On::Along(corners) = &exit.on { corners.clone() } else { Vec::new() };
+    let corners = boxes.iter().flat_map(|own| &own.exits).flat_map(along);
+    let (right, bottom) = corners.fold((right, bottom), |most, at| (most.0.max(at.0), most.1.max(at.1)));
+    Ok(Plan { boxes, size: (right + MARGIN, bottom + MARGIN) })
 }
 
 fn step_box(tree: &Tree, ix: StepIx, lang: &Lang) -> StepBox {
@@ -249,16 +244,14 @@ fn place(boxes: &mut [StepBox], columns: &[Vec<StepIx>], graph: &Graph<NodeLabel
                 continue;
             }
             if head[&to] == head[&own.step] {
-                exit.on = On::Beside;
+                exit.on = On::Along(Vec::new());
                 continue;
             }
             let (from, to) = (name(head[&own.step]), name(head[&to]));
             let label = graph.edge(&from, &to, Some(&arrow(own.step, at)));
             let bends: Vec<(f64, f64)> =
                 label.map(|label| label.points.iter().map(|p| (p.x, p.y)).collect()).unwrap_or_default();
-            // The first and last stand on the columns' edges; here an arrow begins at its own row.
-            let inner = if bends.len() > 2 { bends[1..bends.len() - 1].to_vec() } else { Vec::new() };
-            exit.on = On::Along(inner);
+            exit.on = On::Along(bends);
         }
     }
 }

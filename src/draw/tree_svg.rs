@@ -35,9 +35,13 @@ pub fn tree_svg(tree: &Tree, lang: &Lang, walked: &[StepIx]) -> Result<String, T
     text(&mut svg, (MARGIN, MARGIN), "title", &title);
     let _ = write!(svg, "<g transform=\"translate(0 {:.0})\">", 1.5 * MARGIN);
     let gone: BTreeSet<(StepIx, StepIx)> = walked.windows(2).map(|pair| (pair[0], pair[1])).collect();
-    for own in &plan.boxes {
-        for exit in &own.exits {
-            way(&mut svg, &plan, own, exit, &gone);
+    // What was walked lies over what was not.
+    for laid_over in [false, true] {
+        for own in &plan.boxes {
+            let walked = |exit: &&Exit| exit.to.is_some_and(|to| gone.contains(&(own.step, to)));
+            for exit in own.exits.iter().filter(|exit| walked(exit) == laid_over) {
+                way(&mut svg, &plan, own, exit, laid_over);
+            }
         }
     }
     for own in &plan.boxes {
@@ -48,38 +52,49 @@ pub fn tree_svg(tree: &Tree, lang: &Lang, walked: &[StepIx]) -> Result<String, T
 }
 
 /// The arrow of a way out, from its row to the next step.
-fn way(svg: &mut String, plan: &Plan, own: &StepBox, exit: &Exit, gone: &BTreeSet<(StepIx, StepIx)>) {
+fn way(svg: &mut String, plan: &Plan, own: &StepBox, exit: &Exit, is_walked: bool) {
     let Some(to) = exit.to else { return };
     let next = &plan.boxes[to.at()];
-    let class = if gone.contains(&(own.step, to)) { "way gone" } else { "way" };
+    let class = if is_walked { "way gone" } else { "way" };
     let path = match &exit.on {
         On::Nowhere => return,
         On::Below => {
             let x = own.corner.0 + WIDTH / 2.0;
             format!("M{x:.1} {:.1}V{:.1}", own.corner.1 + own.height, next.corner.1)
         }
-        On::Beside => {
-            let right = own.corner.0 + WIDTH;
-            let (from, into) = (own.corner.1 + exit.down, next.corner.1 + PAD + LINE / 2.0);
-            format!("M{right:.1} {from:.1}H{:.1}V{into:.1}H{right:.1}", right + 9.0)
-        }
-        On::Along(bends) => {
-            let from = (own.corner.0 + WIDTH, own.corner.1 + exit.down);
-            let into = (next.corner.0, next.corner.1 + PAD + LINE / 2.0);
-            curve(from, bends, into)
-        }
+        On::Along(corners) => rounded(corners),
     };
     let _ = write!(svg, "<path class=\"{class}\" d=\"{path}\" marker-end=\"url(#tip)\"/>");
 }
 
-/// Through the bends, level at both ends and at each bend.
-fn curve(from: (f64, f64), bends: &[(f64, f64)], into: (f64, f64)) -> String {
-    let mut path = format!("M{:.1} {:.1}", from.0, from.1);
-    let mut at = from;
-    for next in bends.iter().chain([&into]) {
-        let half = f64::midpoint(at.0, next.0);
-        let _ = write!(path, "C{half:.1} {:.1} {half:.1} {:.1} {:.1} {:.1}", at.1, next.1, next.0, next.1);
-        at = *next;
+/// Level and upright from corner to corner, each corner a little rounded, so that lines which cross are told from lines
+/// that turn.
+fn rounded(corners: &[(f64, f64)]) -> String {
+    const ROUND: f64 = 3.0;
+    let towards = |from: (f64, f64), to: (f64, f64), most: f64| {
+        let far = (to.0 - from.0).hypot(to.1 - from.1);
+        let part = if far > 0.0 { most.min(far / 2.0) / far } else { 0.0 };
+        (from.0 + part * (to.0 - from.0), from.1 + part * (to.1 - from.1))
+    };
+    let mut path = String::new();
+    for (at, corner) in corners.iter().enumerate() {
+        let (before, after) = (at.checked_sub(1).map(|at| corners[at]), corners.get(at + 1));
+        match (before, after) {
+            (None, _) => {
+                let _ = write!(path, "M{:.1} {:.1}", corner.0, corner.1);
+            }
+            (Some(_), None) => {
+                let _ = write!(path, "L{:.1} {:.1}", corner.0, corner.1);
+            }
+            (Some(before), Some(after)) => {
+                let (one, other) = (towards(*corner, before, ROUND), towards(*corner, *after, ROUND));
+                let _ = write!(
+                    path,
+                    "L{:.1} {:.1}Q{:.1} {:.1} {:.1} {:.1}",
+                    one.0, one.1, corner.0, corner.1, other.0, other.1
+                );
+            }
+        }
     }
     path
 }
