@@ -1,10 +1,12 @@
 //! The phone sheet: its order against information worked out by hand, its page, and the job that it begins.
 
+use std::collections::BTreeSet;
 use std::path::Path;
 
 use assert_cmd::Command;
 use loomwalk::author::{PhoneSheet, check, phone_html, phone_sheet, phone_text};
 use loomwalk::diag::{Lang, Source, SourceError, Sources};
+use loomwalk::tree::Shipped;
 
 /// Two questions by telephone that part three finds of equal share unevenly and evenly, one after the other.
 const TREE: &str = r#"
@@ -155,4 +157,57 @@ fn a_job_begins_with_the_telephone_and_goes_on_at_the_machine() {
     let text = String::from_utf8_lossy(&output.stdout);
     assert!(text.contains("They did not"), "the operator's answer is in the report:\n{text}");
     assert!(text.contains("0.03 V"), "and so is what was read at the machine:\n{text}");
+}
+
+/// Words that are the same in both languages.
+const ALIKE: [&str; 4] = ["no", "pin", "sensor", "mm²"];
+
+/// The words of a text that are no designations (`X14:3`, `W31`), numbers or units.
+fn words_of(text: &str) -> Vec<String> {
+    let words = text.split(|c: char| !c.is_alphanumeric()).filter(|word| word.chars().count() > 1);
+    let plain =
+        words.filter(|word| !word.chars().any(|c| c.is_ascii_digit()) && word.to_uppercase() != *word);
+    plain.map(str::to_lowercase).collect()
+}
+
+/// What stands on a Spanish sheet stands there in Spanish: no word of it is the English sheet's at the same place.
+#[test]
+fn no_text_of_a_spanish_sheet_stands_only_in_english() {
+    let names = Shipped::names().into_iter().filter(|name| !name.starts_with("common"));
+    let mut looked_at = 0;
+    for name in names {
+        let Some(course) = Shipped::named(&name).and_then(|source| check(&source, &Shipped).course) else {
+            continue;
+        };
+        let [en, es] = ["en", "es"].map(|lang| phone_sheet(&course, &Lang::new(lang)));
+        let texts = |sheet: &PhoneSheet| {
+            let mut all = vec![sheet.title.clone()];
+            for question in &sheet.questions {
+                all.push(question.text.clone());
+                let of = |(answer, means): &(String, Option<String>)| [Some(answer.clone()), means.clone()];
+                all.extend(question.answers.iter().flat_map(of).flatten());
+            }
+            let mut load: Vec<String> = sheet.load.iter().map(|item| item.name.clone()).collect();
+            load.sort_unstable();
+            (all, load)
+        };
+        let ((asked, loaded), (preguntado, cargado)) = (texts(&en), texts(&es));
+        assert_eq!((asked.len(), loaded.len()), (preguntado.len(), cargado.len()), "{name}");
+        for (english, spanish) in asked.iter().zip(&preguntado) {
+            assert!(
+                words_of(english).is_empty()
+                    || english != spanish
+                    || ALIKE.contains(&&*english.to_lowercase()),
+                "{name}: {spanish}"
+            );
+        }
+        let known: BTreeSet<String> = loaded.iter().flat_map(|item| words_of(item)).collect();
+        for item in &cargado {
+            looked_at += 1;
+            let english =
+                words_of(item).into_iter().find(|w| known.contains(w) && !ALIKE.contains(&w.as_str()));
+            assert_eq!(english, None, "{name}: `{item}` is English");
+        }
+    }
+    assert!(looked_at > 200, "only {looked_at} things to load");
 }

@@ -94,7 +94,8 @@ pub(super) fn open(given: &Path, root: Option<&Path>) -> Result<Opened, Failure>
 fn unread(name: &str, why: &str) -> Failure {
     let failure = Failure::file(format!("{name}: {why}"));
     let shipped = Shipped::names();
-    match crate::diag::nearest(name, shipped.iter().map(String::as_str)) {
+    let in_folder = shipped.iter().find(|own| own.rsplit('/').next() == Some(name)).map(String::as_str);
+    match in_folder.or_else(|| crate::diag::nearest(name, shipped.iter().map(String::as_str))) {
         Some(near) => failure.hint(format!("a shipped file is called `{near}`")),
         None => failure,
     }

@@ -4,7 +4,8 @@ use std::io::Write;
 use std::path::{Path, PathBuf};
 
 use crate::author::{self, DraftError, Wanted};
-use crate::tree::Shows;
+use crate::diag::Source;
+use crate::tree::{Shipped, Shows};
 
 use super::disk::{Root, write_file};
 use super::{Ending, Failure, Outcome};
@@ -46,14 +47,36 @@ pub(super) fn run(args: &Args, out: &mut dyn Write) -> Outcome {
     let text = author::draft(&opened.source, &wanted).map_err(|why| failed(args, &why))?;
     match &args.output {
         None => out.write_all(text.as_bytes())?,
-        Some(path) => write_file(path, text.as_bytes(), args.force)?,
+        Some(path) => {
+            write_file(path, text.as_bytes(), args.force)?;
+            if Shipped::is_shipped(&opened.source) {
+                machine_beside(path, &wanted.machine, &opened.source)?;
+            }
+        }
     }
     Ok(Ending::Fine)
 }
 
+/// A draft of a shipped machine needs its machine file beside it, or nothing can be looked up there.
+fn machine_beside(draft: &Path, name: &str, machine: &Source) -> Result<(), Failure> {
+    let beside = draft.with_file_name(name);
+    let shown = beside.display();
+    let mut err = std::io::stderr().lock();
+    if !beside.exists() {
+        write_file(&beside, machine.text.as_bytes(), false)?;
+        writeln!(err, "{shown}: the machine file is written beside the draft, which reads it there")?;
+    } else if std::fs::read(&beside).is_ok_and(|there| there != machine.text.as_bytes()) {
+        writeln!(
+            err,
+            "{shown} was there already and is another one: the draft was made for the shipped machine"
+        )?;
+    }
+    Ok(())
+}
+
 fn failed(args: &Args, why: &DraftError) -> Failure {
     match why {
-        DraftError::Machine => Failure::looked(format!("{}: {why}", args.machine)),
+        DraftError::Machine | DraftError::NoMachine => Failure::looked(format!("{}: {why}", args.machine)),
         _ => Failure::usage(why),
     }
 }

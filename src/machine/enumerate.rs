@@ -78,6 +78,7 @@ impl List<'_> {
             spread: vec![0.0],
             title: None,
             stops,
+            seen: None,
         });
     }
 

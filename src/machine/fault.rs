@@ -2,6 +2,7 @@
 
 use super::model::{ControllerId, ElementId, FaultId, FunctionId, PointId};
 use crate::diag::Text;
+use crate::units::Minutes;
 
 /// What a fault does to the machine.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -66,6 +67,19 @@ pub struct Fault {
     pub title: Option<Text>,
     /// The functions it stops without any electrical trace.
     pub stops: Vec<FunctionId>,
+    /// How it is seen, if the file says so.
+    pub seen: Option<SeenAt>,
+}
+
+/// How a fault is seen with nothing opened and the power locked out.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SeenAt {
+    /// What is looked at, and what is wrong there.
+    pub look: Text,
+    /// Where the body is meanwhile.
+    pub zone: String,
+    /// How long it takes, if not as long as any look.
+    pub minutes: Option<Minutes>,
 }
 
 /// A fault at one severity, in the fault's unit.

@@ -36,7 +36,7 @@ pub use circuit::{Circuit, Solution, Values};
 pub use day::Day;
 pub use dictionary::{Behaviour, Dictionary, Display, Entry, Quantity, Symptom};
 pub use family::Machine;
-pub use fault::{Fault, FaultKind, Knot, Measured};
+pub use fault::{Fault, FaultKind, Knot, Measured, SeenAt};
 pub use load::{LoadedMachine, MACHINE_FORM, load_machine};
 pub use logic::Logic;
 pub use model::*;

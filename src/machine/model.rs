@@ -75,6 +75,8 @@ pub struct Control {
     pub title: Option<Text>,
     /// The states it can have; the first is the resting one.
     pub states: Vec<String>,
+    /// What each state is called, as far as the file says; as long as the states.
+    pub called: Vec<Option<Text>>,
     /// Which powers each state allows; empty if it says nothing about power.
     pub power: Vec<Vec<Power>>,
     /// From where it can be set.
@@ -336,6 +338,8 @@ pub struct Parts {
     pub outputs: Vec<Output>,
     /// Functions.
     pub functions: Vec<Function>,
+    /// What is put right and lies in no circuit: the name that trees write, and what it is called.
+    pub others: Vec<(String, Text)>,
     /// Pairs of wires that run over one rub.
     pub touching: Vec<[(ElementId, u32); 2]>,
     /// Pairs of neighbouring contacts of one connector.

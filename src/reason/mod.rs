@@ -42,7 +42,7 @@ pub use plan::{
     inspection_minutes, inspection_order, plan,
 };
 pub use ranking::{Because, Explanation, Likely, Ranking, RuledOut, Suspect, Who, explain, rank, ruled_out};
-pub use reorder::{Followed, TreeOrder, TreePlan, followed, plan_tree};
+pub use reorder::{Followed, TreeOrder, TreePlan, followed, minutes_as_written, plan_tree};
 pub use scale::Scale;
 pub use sighting::Sighting;
 pub use situation::Situation;

@@ -31,6 +31,8 @@ struct Candidate {
     ways: &'static [(&'static str, &'static str)],
     /// The nth measured key, and what it makes appear.
     key: fn(usize) -> (String, String),
+    /// How many keys are measured.
+    keys: usize,
 }
 
 struct Seat {
@@ -145,7 +147,7 @@ fn measure(candidate: &Candidate, folder: &Path) -> Option<Measured> {
         seat.sees(then);
     }
     let mut keys = Vec::new();
-    for nth in 0..KEYS {
+    for nth in 0..candidate.keys {
         let (key, shows) = (candidate.key)(nth);
         let began = Instant::now();
         seat.press(&key);
@@ -168,6 +170,34 @@ fn letter(nth: usize) -> (String, String) {
     (so_far[nth..].to_owned(), so_far[from..].to_owned())
 }
 
+/// What is measured in the author screen: from a key to the problem that it makes, marked and listed.
+const AUTHOR: &str = "loomwalk, author";
+/// Most of that, in milliseconds.
+const MOST_AUTHOR: f64 = 50.0;
+/// From a step's name to the end of its last line, a target. The first step that is listed with `s30` is the one before.
+const TO_TARGET: &str = "\u{1b}[B\u{1b}[B\u{1b}[B\u{1b}[B\u{1b}[B\u{1b}[B\u{1b}[B\u{1b}[F";
+
+/// A tree of sixty steps on a machine file.
+fn of_sixty_steps() -> String {
+    let mut text = "loomwalk: 1\ntree: sixty\ntitle: Sixty\nmachine: machine.yaml\nsymptom: {lift: fails}\n\
+                    setup: {key: \"on\"}\nrevision: 1\nstart: s0\nsteps:\n"
+        .to_owned();
+    for at in 0..59 {
+        let next = if at == 58 { "end".to_owned() } else { format!("s{}", at + 1) };
+        text += &format!(
+            "  s{at}:\n    ask: Does it show number {at}?\n    phone: true\n    answers:\n      \
+             b: {{text: It does not, go: end}}\n      a:\n        text: It does\n        go: {next}\n"
+        );
+    }
+    text + "  end: {refer: Somebody else}\n"
+}
+
+/// A digit behind the name of a step, so that no step is called so; the name is told in backquotes.
+fn digit_of_a_target(nth: usize) -> (String, String) {
+    let so_far: String = (0..=nth).map(|n| (b'0' + u8::try_from(n % 10).unwrap_or(0)) as char).collect();
+    (so_far[nth..].to_owned(), format!("`s30{so_far}`"))
+}
+
 /// A folder in memory, where there is one.
 fn in_memory() -> tempfile::TempDir {
     tempfile::tempdir_in("/dev/shm").or_else(|_| tempfile::tempdir()).expect("a folder")
@@ -181,6 +211,9 @@ fn main() {
         let words = ["walk", tree, "--job", "bench", "--jobs", "jobs"];
         words.map(str::to_owned).to_vec()
     };
+    std::fs::write(folder.path().join("sixty.yaml"), of_sixty_steps()).expect("a tree");
+    let machine = include_str!("../../trees/tern/machine.yaml");
+    std::fs::write(folder.path().join("machine.yaml"), machine).expect("a machine");
     let own = env!("CARGO_BIN_EXE_loomwalk");
     let candidates = [
         Candidate {
@@ -190,6 +223,7 @@ fn main() {
             first: "When you last tried",
             ways: &[("\t", "Note"), ("2", "NOTE")],
             key: letter,
+            keys: KEYS,
         },
         Candidate {
             name: "loomwalk, the list",
@@ -204,6 +238,7 @@ fn main() {
                     ("\t".to_owned(), "When you last tried".to_owned())
                 }
             },
+            keys: KEYS,
         },
         Candidate {
             name: "loomwalk, all trees",
@@ -212,6 +247,21 @@ fn main() {
             first: "Trees",
             ways: &[],
             key: letter,
+            keys: KEYS,
+        },
+        Candidate {
+            name: AUTHOR,
+            program: own.to_owned(),
+            arguments: vec!["author".to_owned(), "sixty.yaml".to_owned()],
+            first: "Every fault: 0 of",
+            ways: &[
+                ("\u{14}", "Steps"),
+                ("s30", "with \"s30\""),
+                ("\r", "> s29"),
+                (TO_TARGET, "line 249, 16"),
+            ],
+            key: digit_of_a_target,
+            keys: 40,
         },
         Candidate {
             name: "less, a line down",
@@ -220,6 +270,7 @@ fn main() {
             first: "line 0020",
             ways: &[],
             key: |nth| ("j".to_owned(), format!("line {:04}", 23 + nth)),
+            keys: KEYS,
         },
         Candidate {
             name: "nano, a letter",
@@ -228,6 +279,7 @@ fn main() {
             first: "line 0010",
             ways: &[],
             key: letter,
+            keys: KEYS,
         },
     ];
     let measured: Vec<Measured> =
@@ -241,6 +293,7 @@ fn main() {
     if let Some(one) = on_disk {
         println!("{:<22} {:>16.2}", "a new job, on the disk", one.start_ms);
     }
+    let author = measured.iter().find(|one| one.name == AUTHOR).map_or(f64::INFINITY, |one| one.key_ms);
     let (ours, others): (Vec<&Measured>, Vec<&Measured>) =
         measured.iter().partition(|one| one.name.starts_with("loomwalk"));
     for other in others {
@@ -254,4 +307,5 @@ fn main() {
             );
         }
     }
+    assert!(author <= MOST_AUTHOR, "from a key to the problem that it makes: {author:.1} ms");
 }

@@ -6,10 +6,11 @@
 use std::collections::BTreeSet;
 
 use crate::machine::{
-    ChainItem, CodeName, ElementId, FaultKind, Kind, Located, Machine, Owner, PointId, Reach,
+    ChainItem, CodeName, ElementId, Fault, FaultKind, Kind, Located, Machine, Owner, PointId, Reach,
 };
 use crate::safety::Power;
 use crate::tree::Shows;
+use crate::units::Minutes;
 
 use super::suspects::Suspects;
 use super::trial::{Trial, What};
@@ -32,6 +33,7 @@ impl Candidates<'_, '_> {
     pub(super) fn all(&self) -> Vec<Trial> {
         let mut all = self.asked();
         all.extend(self.looked());
+        all.extend(self.seen());
         let chains = self.chains();
         all.extend(self.read(&chains));
         let mut kept: Vec<Trial> = Vec::new();
@@ -76,8 +78,21 @@ impl Candidates<'_, '_> {
         looks
     }
 
+    /// What is not electrical and the machine file says how to see.
+    fn seen(&self) -> Vec<Trial> {
+        let all: Vec<usize> = (0..self.suspects.list.len()).collect();
+        let faults = self.suspects.faults(&all).into_iter().map(|fault| self.machine.fault(fault));
+        let sight = |fault: &Fault| {
+            let seen = fault.seen.as_ref()?;
+            let what = What::Sight(fault.name.clone());
+            let minutes = seen.minutes.map(Minutes::value);
+            Some(Trial { power: Some(Power::Isolated), minutes, ..Trial::phone(what) })
+        };
+        faults.filter_map(sight).collect()
+    }
+
     fn look(place: String, apart: Option<String>, minutes: Option<f64>) -> Trial {
-        Trial { what: What::Look(place), with: Vec::new(), power: None, apart, minutes }
+        Trial { apart, minutes, ..Trial::phone(What::Look(place)) }
     }
 
     /// The elements that suspects sit on, and those of a controller that is one.
@@ -141,7 +156,8 @@ impl Candidates<'_, '_> {
         all
     }
 
-    /// From end to end of each part whose ends are reached from one zone; amps around the wires of loads.
+    /// From end to end of each part whose ends are reached from one zone; amps around the wires of loads, and around all
+    /// that may carry what charges or cranks.
     fn across(&self, chain: usize) -> Vec<Trial> {
         let parts = self.machine.parts();
         let mut all = Vec::new();
@@ -154,7 +170,8 @@ impl Candidates<'_, '_> {
                 all.extend(self.volts(&What::Volts(red.clone(), black.clone()), None));
                 all.extend(self.ohms(&What::Ohms(red, black), None));
             }
-            if matches!(element.kind, Kind::Wire(_)) && self.machine.load_on(*id).is_some() {
+            let carries = self.machine.load_on(*id).is_some() || self.shows_running();
+            if matches!(element.kind, Kind::Wire(_)) && carries {
                 all.extend(self.volts(&What::Amps(element.name.clone()), None));
             }
         }
@@ -195,7 +212,47 @@ impl Candidates<'_, '_> {
     /// A reading of volts or amps with all the symptom's controls set; with only those that nobody has to hold; and
     /// in each state that must hold what is not held.
     fn volts(&self, what: &What, apart: Option<&str>) -> Vec<Trial> {
-        self.reading(what, apart, self.power)
+        let mut all = self.reading(what, apart, self.power);
+        if self.shows_running() && apart.is_none() {
+            all.extend(self.running(what));
+        }
+        all
+    }
+
+    /// True if something shows only with the engine running or cranked: the symptom has a state that no reading with the
+    /// engine stopped can have, as the key at start; or something that charges is suspect.
+    fn shows_running(&self) -> bool {
+        let running = |(control, state): &(String, String)| {
+            self.allows(control, state, Power::Running) && !self.allows(control, state, self.power)
+        };
+        let kinds = self.suspects.list.iter().map(|suspect| self.machine.fault(suspect.fault).kind);
+        self.setup.iter().any(running)
+            || kinds.into_iter().any(|kind| matches!(kind, FaultKind::SourceDead(_)))
+    }
+
+    /// The same reading with the engine running: at the seat, or there by leads that were put on before.
+    fn running(&self, what: &What) -> Vec<Trial> {
+        let names: Vec<&String> = match what {
+            What::Volts(red, black) => std::iter::once(red).chain(black).collect(),
+            What::Amps(wire) => vec![wire],
+            _ => return Vec::new(),
+        };
+        let zones: Vec<Option<&str>> = names.iter().map(|name| self.zone_named(name)).collect();
+        let all_in = |zone: &str| zones.iter().all(|own| *own == Some(zone));
+        let leads = match () {
+            () if all_in("seat") => Vec::new(),
+            () if all_in("engine-bay") => names.into_iter().cloned().collect(),
+            () => return Vec::new(),
+        };
+        let with = |trial: Trial| Trial { leads: leads.clone(), ..trial };
+        self.reading(what, None, Power::Running).into_iter().map(with).collect()
+    }
+
+    fn zone_named(&self, name: &str) -> Option<&str> {
+        match self.machine.zone_named(name) {
+            Located::In(zone) => Some(zone),
+            _ => None,
+        }
     }
 
     fn ohms(&self, what: &What, apart: Option<&str>) -> Vec<Trial> {
@@ -220,6 +277,7 @@ impl Candidates<'_, '_> {
             power: Some(power),
             apart: apart.clone(),
             minutes: None,
+            leads: Vec::new(),
         };
         withs.into_iter().map(trial).collect()
     }

@@ -86,7 +86,7 @@ fn without_worse(candidates: &[Candidate<'_>], stands: &[Vec<Stand>]) -> Vec<usi
 }
 
 /// The tests of an order, each once.
-fn used(order: &Order) -> Vec<usize> {
+pub(super) fn used(order: &Order) -> Vec<usize> {
     let mut tests = Vec::new();
     let mut open = vec![order];
     while let Some(order) = open.pop() {

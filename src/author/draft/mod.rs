@@ -19,17 +19,17 @@ mod ways;
 mod words;
 mod yaml;
 
-use crate::diag::{FileId, Source};
+use crate::diag::{FileId, Source, nearest};
 use crate::machine::{Day, Machine, load_machine};
-use crate::reason::{ProblemError, sits_at, step_minutes, zone_minutes};
+use crate::reason::{ProblemError, minutes_as_written, sits_at, step_minutes, zone_minutes};
 use crate::safety::Power;
-use crate::tree::Shows;
+use crate::tree::{FileKind, Shows, examine};
 
 use candidates::Candidates;
-use choose::Candidate;
+use choose::{Candidate, Chosen};
 use compose::Composer;
 use parting::{Parting, parting};
-use rehearsal::{Head, Rehearsal};
+use rehearsal::{Head, OneMachine, Rehearsal};
 use shown::Shown;
 use suspects::Tried;
 use trial::{Trial, What};
@@ -52,11 +52,16 @@ pub enum DraftError {
     /// The machine file could not be read.
     #[error("the machine file is not sound: `loomwalk check` tells what is wrong with it")]
     Machine,
+    /// The file is a tree, or holds groups.
+    #[error("this is no machine file: a draft is made from the file that says how the machine is wired")]
+    NoMachine,
     /// The machine has no such function.
-    #[error("there is no function `{name}`; the machine has {known}")]
+    #[error("there is no function `{name}`{}; the machine has {known}", meant(near))]
     Function {
         /// As asked for.
         name: String,
+        /// The one that is probably meant.
+        near: Option<String>,
         /// All of them.
         known: String,
     },
@@ -71,11 +76,18 @@ pub enum DraftError {
     Plan(#[from] ProblemError),
 }
 
+fn meant(near: &Option<String>) -> String {
+    near.as_ref().map_or(String::new(), |near| format!(" (`{near}`, if that is meant)"))
+}
+
 /// Writes a whole tree for a symptom of a machine.
 ///
 /// # Errors
 /// See [`DraftError`]: a machine file that cannot be used, or a symptom that nothing shows.
 pub fn draft(source: &Source, wanted: &Wanted) -> Result<String, DraftError> {
+    if super::kind_of(&source.text) != FileKind::Machine {
+        return Err(DraftError::NoMachine);
+    }
     let machine = load_machine(&source.text, FileId(0)).machine.ok_or(DraftError::Machine)?;
     check_symptom(&machine, &wanted.symptom)?;
     let days = shown::days(&machine);
@@ -94,18 +106,78 @@ pub fn draft(source: &Source, wanted: &Wanted) -> Result<String, DraftError> {
         held: head.held(&machine),
         power,
     };
-    let trials = tests.all();
-    let shown = shown::shown(&days, &tried, &trials, &head.setup);
-    let shown = without_held(&trials, shown);
-    let partings: Vec<Option<Parting>> =
-        shown.iter().map(|shown| shown.as_ref().and_then(|shown| parting(shown, suspects))).collect();
-    let rehearsal = Rehearsal::new(&head, &machine, (&trials, suspects), source)?;
-    let ways = Ways::new(&rehearsal, &machine);
-    let telling = Telling { days: &days, tried: &tried, head: &head };
-    let candidates = telling.candidates(&ways, &trials, &partings);
-    let repairs = choose::repairs(&ways, suspects);
-    let chosen = choose::choose(&ways, (suspects, tried.hypotheses(&head)), &candidates, &repairs)?;
-    Ok(Composer::new(&ways, (&head, wanted), suspects, (&candidates, &chosen, &repairs)).text())
+    let drafter = Drafter { source, machine: &machine, days: &days, tried: &tried, head: &head };
+    let mut trials = tests.all();
+    if trials.iter().any(|trial| !trial.leads.is_empty()) {
+        // Only what the order reads is worth a lead; with these alone it is ordered again.
+        let used = drafter.planned(&trials, FEW_LEADS, |planned| planned.leads_used())?;
+        trials.retain(|trial| trial.leads.iter().all(|lead| used.contains(lead)));
+    }
+    let leads = rehearsal::leads(&trials).len();
+    let text = drafter.planned(&trials, leads, |planned| {
+        let order = (&planned.candidates[..], &planned.chosen, &planned.repairs[..]);
+        Composer::new(planned.ways, (&head, wanted), suspects, order).text()
+    })?;
+    Ok(with_minutes(&text, source))
+}
+
+/// Leads that are counted as put on before it is known which are wanted.
+const FEW_LEADS: usize = 5;
+
+/// The draft with the minutes that its order takes, in the count of `check --faults`.
+fn with_minutes(text: &str, source: &Source) -> String {
+    let course = examine(&Source::new("draft.yaml", text), &OneMachine(source)).course;
+    let Some(minutes) = course.as_ref().and_then(minutes_as_written) else { return text.to_owned() };
+    let said = format!("# {:.0} min expected from the call to the finding.\nloomwalk: 1\n", minutes.value());
+    text.replacen("loomwalk: 1\n", &said, 1)
+}
+
+/// The machine with everything that the symptom leaves suspect.
+struct Drafter<'t, 'd, 'm> {
+    source: &'t Source,
+    machine: &'m Machine,
+    days: &'t [Day<'m>; 3],
+    tried: &'t Tried<'d, 'm>,
+    head: &'t Head,
+}
+
+/// Tests in an order.
+struct Planned<'p> {
+    ways: &'p Ways<'p>,
+    candidates: Vec<Candidate<'p>>,
+    chosen: Chosen,
+    repairs: Vec<usize>,
+}
+
+impl Planned<'_> {
+    /// What leads have to be on for, in this order.
+    fn leads_used(&self) -> Vec<String> {
+        let tests = choose::used(&self.chosen.plan.order).into_iter().map(|test| self.chosen.tests[test]);
+        tests.flat_map(|at| self.candidates[at].trial.leads.clone()).collect()
+    }
+}
+
+impl Drafter<'_, '_, '_> {
+    /// Tries the trials on every suspect, rehearses them, orders them, and hands the order over.
+    fn planned<R>(
+        &self,
+        trials: &[Trial],
+        leads: usize,
+        then: impl FnOnce(&Planned<'_>) -> R,
+    ) -> Result<R, DraftError> {
+        let suspects = &self.tried.suspects;
+        let shown = without_held(trials, shown::shown(self.days, self.tried, trials, &self.head.setup));
+        let parted = |shown: &Option<Shown>| shown.as_ref().and_then(|shown| parting(shown, suspects));
+        let partings: Vec<Option<Parting>> = shown.iter().map(parted).collect();
+        let rehearsal = Rehearsal::new(self.head, self.machine, (trials, leads, suspects), self.source)?;
+        let ways = Ways::new(&rehearsal, self.machine);
+        let telling = Telling { days: self.days, tried: self.tried, head: self.head };
+        let candidates = telling.candidates(&ways, trials, &partings);
+        let repairs = choose::repairs(&ways, suspects);
+        let hypotheses = self.tried.hypotheses(self.head);
+        let chosen = choose::choose(&ways, (suspects, hypotheses), &candidates, &repairs)?;
+        Ok(then(&Planned { ways: &ways, candidates, chosen, repairs }))
+    }
 }
 
 /// A reading that nobody holds anything for counts only if it shows the same as with everything held: the tree's setup
@@ -126,7 +198,8 @@ fn check_symptom(machine: &Machine, symptom: &[(String, Shows)]) -> Result<(), D
     let functions = &machine.parts().functions;
     if let Some((name, _)) = symptom.iter().find(|(name, _)| machine.function(name).is_none()) {
         let known = functions.iter().map(|f| f.name.as_str()).collect::<Vec<_>>().join(", ");
-        return Err(DraftError::Function { name: name.clone(), known });
+        let near = nearest(name, functions.iter().map(|f| f.name.as_str())).map(str::to_owned);
+        return Err(DraftError::Function { name: name.clone(), near, known });
     }
     let wrong = symptom.iter().any(|(_, shows)| *shows != Shows::Works);
     if wrong { Ok(()) } else { Err(DraftError::NothingWrong) }
@@ -196,7 +269,7 @@ impl Telling<'_, '_, '_> {
     /// decides it.
     fn told(&self, trial: &Trial) -> Option<Vec<usize>> {
         let machine = self.days[0].machine();
-        if let What::Look(place) = &trial.what {
+        if let What::Look(place) | What::Sight(place) = &trial.what {
             let seen = |fault| usize::from(sits_at(machine, fault, place));
             return Some(self.tried.suspects.list.iter().map(|s| seen(s.fault)).chain([0]).collect());
         }

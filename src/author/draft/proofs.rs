@@ -3,6 +3,7 @@
 use crate::machine::{ControlId, Function, Machine};
 use crate::safety::Power;
 
+use super::rehearsal::Head;
 use super::words;
 use super::yaml;
 
@@ -15,27 +16,26 @@ pub(super) struct Proof {
     moves: Vec<String>,
 }
 
-/// The proofs of a function: that it works, then one for each held state.
-pub(super) fn proofs(machine: &Machine, name: &str) -> Vec<Proof> {
-    let Some(function) = words::function_named(machine, name) else { return Vec::new() };
-    let parts = machine.parts();
-    let said = |pairs: &[(ControlId, usize)]| said(machine, pairs);
-    // A proof is tried with the power on: a function that works with the key out too says nothing about the key.
-    let speaks = |name: &String| parts.controls.iter().any(|c| c.name == *name && !c.power.is_empty());
-    let mut with = said(&function.with);
+/// The proofs of a symptom: its function works, then one for each state that must hold it. Where nothing holds that
+/// one, those of the symptom's others: whoever worked at them shows that they are still held.
+pub(super) fn proofs(machine: &Machine, head: &Head) -> Vec<Proof> {
+    let Some(works) = Proof::works(machine, head.proved()) else { return Vec::new() };
+    let others = head.symptom.iter().map(|(name, _)| name.as_str()).filter(|name| *name != head.proved());
+    let held = std::iter::once(head.proved()).chain(others).map(|name| Proof::all_held(machine, name));
+    let held = held.into_iter().find(|held| !held.is_empty()).unwrap_or_default();
+    std::iter::once(works).chain(held).collect()
+}
+
+/// The state in which a function should work. A proof is tried with the power on: a function that works with the key
+/// out too says nothing about the key.
+fn powered(machine: &Machine, function: &Function) -> Vec<(String, String)> {
+    let speaks =
+        |name: &String| machine.parts().controls.iter().any(|c| c.name == *name && !c.power.is_empty());
+    let mut with = said(machine, &function.with);
     if function.power == Power::Off {
         with.retain(|(control, _)| !speaks(control));
     }
-    let proof = |held: bool, with: Vec<(String, String)>| Proof {
-        function: name.to_owned(),
-        said: words::function(machine, name).0,
-        held,
-        with,
-        moves: function.moves.clone(),
-    };
-    let mut all = vec![proof(false, with.clone())];
-    all.extend(held_states(machine, function, &with).into_iter().map(|laid| proof(true, laid)));
-    all
+    with
 }
 
 /// Controls and their states by name.
@@ -64,6 +64,22 @@ pub(super) fn held_states(
 }
 
 impl Proof {
+    fn works(machine: &Machine, name: &str) -> Option<Self> {
+        let function = words::function_named(machine, name)?;
+        let moves = function.moves.clone();
+        let said = words::function(machine, name).0;
+        Some(Self { function: name.to_owned(), said, held: false, with: powered(machine, function), moves })
+    }
+
+    fn all_held(machine: &Machine, name: &str) -> Vec<Self> {
+        let Some(function) = words::function_named(machine, name) else { return Vec::new() };
+        let held = |with| {
+            let (moves, said) = (function.moves.clone(), words::function(machine, name).0);
+            Self { function: name.to_owned(), said, held: true, with, moves }
+        };
+        held_states(machine, function, &powered(machine, function)).into_iter().map(held).collect()
+    }
+
     /// What its step is called.
     pub(super) fn id(&self, at: usize) -> String {
         match (self.held, at) {

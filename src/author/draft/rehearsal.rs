@@ -63,19 +63,21 @@ impl Head {
 /// The rehearsed steps.
 pub(super) struct Rehearsal {
     pub(super) course: Course,
+    /// What leads and the clamp are put on, all at once.
+    pub(super) leads: Vec<String>,
 }
 
 impl Rehearsal {
     pub(super) fn new(
         head: &Head,
         machine: &Machine,
-        (trials, suspects): (&[Trial], &Suspects),
+        (trials, leads_put_on, suspects): (&[Trial], usize, &Suspects),
         source: &Source,
     ) -> Result<Self, DraftError> {
-        let text = Script { head, machine, trials, suspects }.text();
+        let text = Script { head, machine, trials, leads_put_on, suspects }.text();
         let examined: Examined = examine(&Source::new("rehearsal.yaml", text), &OneMachine(source));
         let course = examined.course.ok_or(DraftError::Machine)?;
-        Ok(Self { course })
+        Ok(Self { course, leads: leads(trials) })
     }
 
     pub(super) fn vocabulary(&self) -> &Vocabulary {
@@ -137,6 +139,8 @@ struct Script<'r> {
     head: &'r Head,
     machine: &'r Machine,
     trials: &'r [Trial],
+    /// How many leads are counted as put on.
+    leads_put_on: usize,
     suspects: &'r Suspects,
 }
 
@@ -221,6 +225,18 @@ impl Script<'_> {
                 );
             }
         }
+        let points = leads(self.trials);
+        if !points.is_empty() {
+            let points = yaml::list(points.iter().map(String::as_str));
+            let minutes = leads_minutes(self.leads_put_on);
+            for (id, key) in [("fit-leads", "fits"), ("unfit-leads", "unfits")] {
+                names.push(id.to_owned());
+                let _ = writeln!(
+                    out,
+                    "  {id}: {{do: it, {key}: {points}, zone: engine-bay, minutes: {minutes}, go: end}}"
+                );
+            }
+        }
         let answers: Vec<String> =
             names.iter().map(|name| format!("a-{name}: {{text: a, go: {name}}}")).collect();
         let _ = writeln!(
@@ -246,7 +262,7 @@ impl Script<'_> {
     }
 
     fn proofs(&self, out: &mut String) {
-        let proofs = super::proofs::proofs(self.machine, self.head.proved());
+        let proofs = super::proofs::proofs(self.machine, self.head);
         for (at, proof) in proofs.iter().enumerate() {
             let next = if at + 1 < proofs.len() { format!("proof-{}", at + 1) } else { "done".to_owned() };
             let _ = writeln!(out, "  proof-{at}:");
@@ -255,6 +271,19 @@ impl Script<'_> {
             }
         }
     }
+}
+
+/// Minutes to put leads on and lead them to the seat: three, and one for each (our choice, no source).
+pub(super) fn leads_minutes(count: usize) -> usize {
+    3 + count
+}
+
+/// All that leads and the clamp have to be on for some reading, each once.
+pub(super) fn leads(trials: &[Trial]) -> Vec<String> {
+    let mut all: Vec<String> = trials.iter().flat_map(|trial| trial.leads.iter().cloned()).collect();
+    all.sort_unstable();
+    all.dedup();
+    all
 }
 
 fn inner(name: &str) -> String {

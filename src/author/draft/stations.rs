@@ -25,15 +25,20 @@ impl Stations {
         let vocabulary = ways.rehearsal.vocabulary();
         let start = State::at_start(vocabulary);
         let mut parked = start.clone();
-        for gate in [Gate::Park, Gate::LowerArms] {
-            parked.apply_all(&changes(&Deed::Gate(GateId::BuiltIn(gate)), vocabulary), vocabulary);
-        }
+        let pass = |state: &mut State, gate| {
+            state.apply_all(&changes(&Deed::Gate(GateId::BuiltIn(gate)), vocabulary), vocabulary);
+        };
+        pass(&mut parked, Gate::Park);
+        let mut lowered = parked.clone();
+        pass(&mut lowered, Gate::LowerArms);
         let mut stations = Self { states: vec![start], needs: vec![Needs::default()] };
-        for (at, trial) in trials {
-            if let Some(path) = ways.to(&parked, &needs_of(ways, *at, trial))
-                && !trial.is_phone()
-            {
-                stations.add(ways, path.state);
+        for (at, trial) in trials.iter().filter(|(_, trial)| !trial.is_phone()) {
+            // What is only looked at may need no more than a parked machine.
+            let from = [trial.power.is_none().then_some(&parked), Some(&lowered)];
+            for from in from.into_iter().flatten() {
+                if let Some(path) = ways.to(from, &needs_of(ways, *at, trial)) {
+                    stations.add(ways, path.state);
+                }
             }
         }
         let stands = trials.iter().map(|(at, trial)| stations.stands(ways, *at, trial)).collect();
@@ -42,8 +47,12 @@ impl Stations {
 
     fn add(&mut self, ways: &Ways<'_>, state: State) {
         let needs = ways.like(&state);
-        let same =
-            |own: &Needs| own.demands == needs.demands && own.apart == needs.apart && own.tied == needs.tied;
+        let same = |own: &Needs| {
+            own.demands == needs.demands
+                && own.apart == needs.apart
+                && own.tied == needs.tied
+                && own.leads == needs.leads
+        };
         if !self.needs.iter().any(same) {
             self.states.push(state);
             self.needs.push(needs);
@@ -94,10 +103,10 @@ pub(super) fn needs_of(ways: &Ways<'_>, at: usize, trial: &Trial) -> Needs {
     if let Some(power) = trial.power {
         demands.push(power_is(power));
     }
-    let is_free = matches!(trial.what, What::Look(_)) && trial.apart.is_none();
+    let is_free = matches!(trial.what, What::Look(_) | What::Sight(_)) && trial.apart.is_none();
     let apart = (!trial.is_phone() && !is_free).then(|| trial.apart.iter().cloned().collect());
     let tieable = trial.with.iter().map(|(control, _)| control.clone()).collect();
-    Needs { demands, apart, tieable, tied: Vec::new() }
+    Needs { demands, apart, tieable, tied: Vec::new(), leads: trial.leads.clone() }
 }
 
 fn power_is(power: Power) -> crate::safety::Demand {

@@ -19,6 +19,8 @@ pub(super) enum What {
     Code(u32, u8),
     /// A place is looked at.
     Look(String),
+    /// What is not electrical is looked at, as the machine file says.
+    Sight(String),
     /// Volts between two points; the frame where no second one is named.
     Volts(String, Option<String>),
     /// The same with a lamp across the leads.
@@ -41,11 +43,13 @@ pub(super) struct Trial {
     pub(super) apart: Option<String>,
     /// Minutes, where the usual ones do not do.
     pub(super) minutes: Option<f64>,
+    /// What leads or the clamp have to be on before, because nobody stands there while it is read.
+    pub(super) leads: Vec<String>,
 }
 
 impl Trial {
     pub(super) fn phone(what: What) -> Self {
-        Self { what, with: Vec::new(), power: None, apart: None, minutes: None }
+        Self { what, with: Vec::new(), power: None, apart: None, minutes: None, leads: Vec::new() }
     }
 
     /// The same reading with nobody holding anything for it.
@@ -60,6 +64,11 @@ impl Trial {
 
     pub(super) fn is_reading(&self) -> bool {
         matches!(self.what, What::Volts(..) | What::Lamp(..) | What::Ohms(..) | What::Amps(_))
+    }
+
+    /// True for a reading with the engine running or cranked.
+    pub(super) fn is_running(&self) -> bool {
+        self.power == Some(Power::Running)
     }
 
     /// Where the leads go; none for what is no reading, and for a clamp.
@@ -96,14 +105,15 @@ impl Trial {
             None => red.to_owned(),
         };
         let apart = if self.apart.is_some() { " apart" } else { "" };
+        let running = if self.is_running() { " running" } else { "" };
         yaml::slug(&match &self.what {
             What::Function(name) => format!("{name} works"),
             What::Code(spn, fmi) => format!("code {spn} {fmi}"),
-            What::Look(place) => format!("look {place}"),
-            What::Volts(red, black) => format!("{} volts{apart}", to(red, black)),
+            What::Look(place) | What::Sight(place) => format!("look {place}"),
+            What::Volts(red, black) => format!("{} volts{apart}{running}", to(red, black)),
             What::Lamp(red, black) => format!("{} loaded{apart}", to(red, black)),
             What::Ohms(red, black) => format!("{} ohms{apart}", to(red, black)),
-            What::Amps(wire) => format!("{wire} amps"),
+            What::Amps(wire) => format!("{wire} amps{running}"),
         })
     }
 
@@ -147,6 +157,13 @@ impl Trial {
                 format!("look: {}", yaml::quoted(&words::look_at(machine, place))),
                 format!("places: {}", yaml::list([place.as_str()])),
             ],
+            What::Sight(fault) => vec![
+                format!("look: {}", yaml::quoted(&words::sight(machine, fault))),
+                format!("places: {}", yaml::list([fault.as_str()])),
+                format!("zone: {}", yaml::word(&words::sight_zone(machine, fault))),
+                "power: isolated".to_owned(),
+                format!("caution: {}", yaml::quoted(words::SIGHT_CAUTION)),
+            ],
             What::Volts(red, black) | What::Lamp(red, black) => leads("volts", red, black.as_deref()),
             What::Ohms(red, black) => leads("ohms", red, black.as_deref()),
             What::Amps(wire) => vec!["read: amps".to_owned(), format!("around: {}", yaml::word(wire))],
@@ -156,6 +173,13 @@ impl Trial {
         }
         if !self.with.is_empty() {
             lines.push(format!("with: {}", yaml::pairs(&self.with)));
+        }
+        if !self.leads.is_empty() {
+            lines.push("zone: seat".to_owned());
+        }
+        if self.is_running() {
+            lines.push("power: running".to_owned());
+            lines.push(format!("caution: {}", yaml::quoted(words::RUNNING_CAUTION)));
         }
         if let Some(text) = words::how(machine, self, good) {
             lines.push(format!("text: {}", yaml::quoted(&text)));

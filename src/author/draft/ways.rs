@@ -16,6 +16,9 @@ use crate::tree::StepIx;
 use super::rehearsal::Rehearsal;
 use super::yaml;
 
+/// What the action is about that puts all leads on, or takes all off.
+pub(super) const LEADS: &str = "leads";
+
 /// One thing on a way.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) enum Move {
@@ -43,6 +46,8 @@ pub(super) struct Needs {
     pub(super) tieable: Vec<String>,
     /// Controls that are tied for it.
     pub(super) tied: Vec<String>,
+    /// What leads or the clamp have to be on.
+    pub(super) leads: Vec<String>,
 }
 
 /// Gates and their minutes; none where none lead there.
@@ -73,6 +78,10 @@ impl<'r> Ways<'r> {
             for plug in wanted.iter().filter(|plug| !apart.contains(plug)) {
                 self.act(&mut path, "unplug", plug)?;
             }
+        }
+        let fitted = self.named(&path.state, NamedKind::Fitted);
+        if !needs.leads.iter().all(|point| fitted.contains(point)) {
+            self.act(&mut path, "fit", LEADS)?;
         }
         let tied = self.named(&path.state, NamedKind::Tied);
         for control in needs.tied.iter().filter(|c| !tied.contains(c)) {
@@ -176,6 +185,7 @@ impl<'r> Ways<'r> {
             apart: Some(self.named(state, NamedKind::Apart)),
             tieable: Vec::new(),
             tied: self.named(state, NamedKind::Tied),
+            leads: self.named(state, NamedKind::Fitted),
         }
     }
 }

@@ -35,7 +35,8 @@ fn state_of(machine: &Machine, name: &str) -> (String, String) {
     let said = |of: fn(Option<&Text>, &str) -> String| {
         let one = |(control, state): &(crate::machine::ControlId, usize)| {
             let control = &parts.controls[control.at()];
-            format!("{} {}", of(control.title.as_ref(), &control.name), control.states[*state])
+            let called = of(control.called[*state].as_ref(), &control.states[*state]);
+            format!("{} {called}", of(control.title.as_ref(), &control.name))
         };
         function.with.iter().map(one).collect::<Vec<_>>().join(", ")
     };
@@ -128,8 +129,27 @@ pub(super) fn named(machine: &Machine, part: &str) -> String {
     title.map_or_else(|| part.to_owned(), |title| format!("{part}, {}", title.en()))
 }
 
+/// How a fault that is not electrical is looked for.
+pub(super) fn sight(machine: &Machine, fault: &str) -> String {
+    let seen = machine.fault_named(fault).and_then(|id| machine.fault(id).seen.as_ref());
+    seen.map_or_else(|| fault.to_owned(), |seen| seen.look.en().to_owned())
+}
+
+/// Where the body is meanwhile.
+pub(super) fn sight_zone(machine: &Machine, fault: &str) -> String {
+    let seen = machine.fault_named(fault).and_then(|id| machine.fault(id).seen.as_ref());
+    seen.map_or_else(|| "outside".to_owned(), |seen| seen.zone.clone())
+}
+
+/// Before a look at what is not electrical.
+pub(super) const SIGHT_CAUTION: &str = "Hot parts; springs, belts and loads that can still move; oil under pressure goes through a glove. Hands off hoses and fittings.";
+
+/// Before a reading with the engine running or cranked; the others hear it too.
+pub(super) const RUNNING_CAUTION: &str = "Everybody clear of the machine: the engine may start. Todos lejos de la máquina: el motor puede arrancar.";
+
 /// The two answers to a look: something is wrong there, or all is well.
-pub(super) fn seen(place: &str) -> (&'static str, &'static str) {
+pub(super) fn seen(what: &What) -> (&'static str, &'static str) {
+    let What::Look(place) = what else { return ("Yes, it is so", "No, it is as it should be") };
     if place.contains('@') {
         ("Rubbed through, or broken inside", "Sound all round")
     } else {
@@ -148,6 +168,12 @@ pub(super) fn how(machine: &Machine, trial: &Trial, good: Option<&str>) -> Optio
             said += "Water, mud, green or white pins, a pin pushed back, a torn seal. Tug each wire lightly.";
         }
         What::Lamp(..) => said += "A 21 W lamp across the leads, read across the lamp. ",
+        What::Volts(..) | What::Amps(_) if !trial.leads.is_empty() => {
+            said += "Meter in the seat, on the leads that were put on. Set, read, let go: three seconds. ";
+        }
+        What::Volts(..) if trial.is_running() => {
+            said += "Back-probe, from the seat. Set, read, let go: three seconds. "
+        }
         What::Volts(..) if trial.apart.is_none() => said += "Back-probe. ",
         What::Ohms(..) => said += "Short the leads first, take that off. ",
         _ => {}
@@ -170,6 +196,16 @@ pub(super) fn plug_text(machine: &Machine, plug: &str) -> String {
 
 pub(super) fn together_text() -> &'static str {
     "It clicks. Pull on the body. If it never was apart: look that it is latched."
+}
+
+/// Leads put on, or taken off: what is done, its key, and how.
+pub(super) fn leads(what: &str, count: usize) -> (String, &'static str, &'static str) {
+    if what == "fit" {
+        let how = "Fuse of 1 A at each clip; on the stud or post itself, a clamp round its wire. Clear of fan, belts and exhaust. Mark both ends, and lead them to the seat.";
+        (format!("Put {count} fused leads on, and lead them to the seat."), "fits", how)
+    } else {
+        (format!("Take all {count} leads off."), "unfits", "Count them: as many as went on.")
+    }
 }
 
 /// A control's name for people.

@@ -140,7 +140,9 @@ fn parts(find: &Find, machine: Option<&Machine>, lang: &Lang) -> Vec<String> {
         RepairJob::Solder => Some(say("soldering iron", "soldador")),
         RepairJob::Clean => Some(say("contact cleaner, brush", "limpiacontactos, cepillo")),
         RepairJob::Sleeve => Some(say("protective sleeve", "funda protectora")),
-        RepairJob::Fill => Some(format!("{} {name}", say("for", "para"))),
+        RepairJob::Fill => {
+            Some(format!("{} {}", say("to fill:", "para llenar:"), named(name, machine, lang)))
+        }
         RepairJob::Tighten | RepairJob::Adjust => None,
     };
     let mut all: Vec<String> = repair.jobs.iter().filter_map(part).collect();
@@ -151,13 +153,30 @@ fn parts(find: &Find, machine: Option<&Machine>, lang: &Lang) -> Vec<String> {
 /// A part with its title and rating.
 fn named(name: &str, machine: Option<&Machine>, lang: &Lang) -> String {
     let element = machine.and_then(|m| Some(&m.parts().elements[m.element(name)?.at()]));
-    let Some(element) = element else { return name.to_owned() };
+    let Some(element) = element else { return other(name, machine, lang) };
     let rating = match &element.kind {
         PartKind::Fuse { rating } => format!(", {rating}"),
+        PartKind::Contact { .. } if lang.code() == "es" => ", pin y enchufe".to_owned(),
+        PartKind::Contact { .. } => ", pin and socket".to_owned(),
         _ => String::new(),
     };
     let title = element.title.as_ref().map_or(String::new(), |title| format!(", {}", title.in_lang(lang)));
     format!("{name}{title}{rating}")
+}
+
+/// What is no thing of a circuit: a box or plug with its title, and else the machine file's own words for it.
+fn other(name: &str, machine: Option<&Machine>, lang: &Lang) -> String {
+    let Some(machine) = machine else { return name.to_owned() };
+    let parts = machine.parts();
+    let part = parts.others.iter().find(|(own, _)| own == name).map(|(_, title)| title);
+    let fault = || machine.fault_named(name).and_then(|id| machine.fault(id).title.as_ref());
+    if let Some(title) = part.or_else(fault) {
+        return title.in_lang(lang).to_owned();
+    }
+    let plug = machine.connector(name).and_then(|id| parts.connectors[id.at()].title.as_ref());
+    let boxed = || parts.controllers.iter().find(|own| own.name == name).and_then(|own| own.title.as_ref());
+    let title = plug.or_else(boxed).map_or(String::new(), |title| format!(", {}", title.in_lang(lang)));
+    format!("{name}{title}")
 }
 
 /// A wire with its size and colour.

@@ -60,6 +60,7 @@ impl<'p> Draft<'p> {
             inputs: Vec::new(),
             outputs: Vec::new(),
             functions: Vec::new(),
+            others: Vec::new(),
             touching: Vec::new(),
             wet: Vec::new(),
             places: 0,

@@ -5,7 +5,7 @@ use super::forms;
 use super::head::named;
 use crate::diag::{Entries, Place as FilePlace, nearest};
 use crate::machine::family::turned;
-use crate::machine::fault::{Fault, FaultKind, Measured};
+use crate::machine::fault::{Fault, FaultKind, Measured, SeenAt};
 use crate::machine::model::FunctionId;
 use std::collections::HashMap;
 
@@ -22,12 +22,14 @@ pub(super) fn apply_lines(
         let at = FilePlace::Bytes(draft.file, entry.key_span);
         let (share, title) = (draft.share(&line), draft.title(&line));
         let stops = draft.stops(&line);
+        let seen = draft.seen_at(&line);
         let written = entry.key.split_whitespace().collect::<Vec<_>>().join(" ");
         let number = numbers.get(&written).or_else(|| numbers.get(&turned(&written)?)).copied();
         if let Some(fault) = number.map(|at| &mut faults[at]) {
             fault.share = share.unwrap_or(fault.share);
             fault.title = title.or_else(|| fault.title.take());
             fault.stops.extend(stops);
+            fault.seen = seen;
         } else if line.get("stops").is_some() {
             numbers.insert(written.clone(), faults.len());
             faults.push(Fault {
@@ -39,6 +41,7 @@ pub(super) fn apply_lines(
                 spread: vec![0.0],
                 title,
                 stops,
+                seen,
             });
         } else {
             let most = if draft.problems.list().len() < 100 { usize::MAX } else { 20 };
@@ -70,6 +73,12 @@ impl Draft<'_> {
             );
         }
         share
+    }
+
+    fn seen_at(&mut self, line: &Entries<'_, '_>) -> Option<SeenAt> {
+        let seen = self.open(line.get("seen")?, &forms::SEEN)?;
+        let look = self.text(&seen, "look")?;
+        Some(SeenAt { look, zone: self.zone(&seen)?, minutes: self.minutes(&seen) })
     }
 
     fn stops(&mut self, line: &Entries<'_, '_>) -> Vec<FunctionId> {

@@ -49,6 +49,11 @@ pub static MACHINE: Form = Form {
             "What a person can see the machine do.",
         ),
         Field::may(
+            "parts",
+            Shape::Named(&Shape::Form(&PART)),
+            "What repairs put right and no circuit has: a pump, a belt.",
+        ),
+        Field::may(
             "faults",
             Shape::Named(&Shape::Form(&FAULT)),
             "Shares, and faults that are not electrical.",
@@ -110,6 +115,7 @@ pub(super) static CONTROL: Form = Form {
     fields: &[
         TITLE,
         Field::must("states", WORDS, "The states it can have; the first is the resting one."),
+        Field::may("called", Shape::Named(&TEXT), "What a state is called, in each language."),
         Field::may("power", Shape::Named(&POWERS), "Which powers each state allows."),
         Field::may("from", Shape::OneOf(&["seat", "anywhere"]), "From where it can be set."),
         Field::may("can-be-tied", Shape::Flag, "It can be tied in a state while nobody sits there."),
@@ -415,12 +421,25 @@ pub(super) static FUNCTION: Form = Form {
     ],
 };
 
+pub(super) static PART: Form =
+    Form { name: "a part", fields: &[Field::must("title", TEXT, "What it is called, in each language.")] };
+
 pub(super) static FAULT: Form = Form {
     name: "a fault",
     fields: &[
         Field::may("share", Shape::Number, "How often it is the cause, relative to the others."),
         TITLE,
         Field::may("stops", WORDS, "The functions that it stops without an electrical trace."),
+        Field::may("seen", Shape::Form(&SEEN), "How it is seen, nothing opened and the power locked out."),
+    ],
+};
+
+pub(super) static SEEN: Form = Form {
+    name: "how a fault is seen",
+    fields: &[
+        Field::must("look", TEXT, "What is looked at, and what is wrong there."),
+        Field::must("zone", WORD, "Where the mechanic's body is meanwhile."),
+        Field::may("minutes", MINUTES, "How long it takes; 2 if not said."),
     ],
 };
 

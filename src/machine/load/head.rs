@@ -2,7 +2,7 @@
 
 use super::draft::{Draft, Named};
 use super::forms;
-use crate::diag::{Entries, Entry, Node, Place as FilePlace};
+use crate::diag::{Entries, Entry, Node, Place as FilePlace, Text};
 use crate::machine::model::{Connector, Control, Reach};
 use crate::machine::power::{POWERS, Power};
 use crate::safety::{CabKind, LostBy, Moves, OwnCondition, OwnGate, OwnNeed, OwnSafety, OwnZone, Zone};
@@ -130,9 +130,10 @@ impl Draft<'_> {
                 continue;
             }
             let power = self.power_map(&control, &states);
+            let called = self.called(&control, &states);
             let title = self.title(&control);
             let reach = self.reach(&control);
-            self.add_control(Control { name: entry.key.to_string(), title, states, power, reach });
+            self.add_control(Control { name: entry.key.to_string(), title, states, called, power, reach });
         }
     }
 
@@ -157,6 +158,20 @@ impl Draft<'_> {
             (true, false) => Reach::Seat,
             (true, true) => Reach::SeatOrTied,
         }
+    }
+
+    fn called(&mut self, control: &Entries<'_, '_>, states: &[String]) -> Vec<Option<Text>> {
+        let mut called = vec![None; states.len()];
+        for entry in named(self, control, "called") {
+            let text = Text::read(&entry.value, self.file, self.problems);
+            if let Some(at) = states.iter().position(|state| *state == entry.key) {
+                called[at] = text;
+            } else {
+                let place = FilePlace::Bytes(self.file, entry.key_span);
+                self.dangling("state of this control", &entry.key, place, states.iter().map(String::as_str));
+            }
+        }
+        called
     }
 
     fn power_map(&mut self, control: &Entries<'_, '_>, states: &[String]) -> Vec<Vec<Power>> {

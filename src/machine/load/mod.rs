@@ -131,7 +131,16 @@ impl Draft<'_> {
         self.resolve_supply(names);
         self.read_decisions(top);
         self.read_functions(top);
+        self.read_parts(top);
         self.pair_up();
+    }
+
+    fn read_parts(&mut self, top: &Entries<'_, '_>) {
+        for entry in named(self, top, "parts") {
+            let Some(part) = self.open(&entry.value, &forms::PART) else { continue };
+            let title = self.title(&part);
+            self.parts.others.extend(title.map(|title| (entry.key.to_string(), title)));
+        }
     }
 
     /// Reads the battery; isolator and charger are names until the chains are known, the isolator a
@@ -157,6 +166,7 @@ impl Draft<'_> {
                 name: "isolator".to_owned(),
                 title: None,
                 states: vec!["on".to_owned(), "off".to_owned()],
+                called: vec![None; 2],
                 power: vec![on, vec![Power::Isolated]],
                 reach: Reach::Anywhere,
             });

@@ -68,6 +68,14 @@ pub fn plan_tree(course: &Course, effort: Effort) -> Option<TreePlan> {
     Reordering::of(course, day.as_ref())?.plan(effort)
 }
 
+/// Expected minutes of a tree as written, from its start to wherever each fault that shows its symptom ends; `None`
+/// where it names no such fault.
+#[must_use]
+pub fn minutes_as_written(course: &Course) -> Option<Minutes> {
+    let day = course.tree().model.as_deref().map(|machine| machine.day(Today::default()));
+    Some(Minutes(Reordering::of(course, day.as_ref())?.as_written()))
+}
+
 /// Expected minutes of a tree, over the faults that it finds.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Followed {

@@ -37,8 +37,8 @@ impl Composer<'_> {
             return lines;
         }
         lines.push("answers:".to_owned());
-        if let What::Look(place) = &candidate.trial.what {
-            let (bad, good) = words::seen(place);
+        if matches!(candidate.trial.what, What::Look(_) | What::Sight(_)) {
+            let (bad, good) = words::seen(&candidate.trial.what);
             for (outcome, _, go) in ways.iter() {
                 let (id, text) = if *outcome == 1 { ("bad", bad) } else { ("good", good) };
                 lines.push(format!("  {id}: {{text: {}, go: {go}}}", yaml::quoted(text)));

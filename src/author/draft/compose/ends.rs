@@ -2,7 +2,7 @@
 
 use super::super::proofs::proofs;
 use super::super::repairs::{Jobs, repair_of_fault};
-use super::super::ways::Path;
+use super::super::ways::{LEADS, Path};
 use super::super::{words, yaml};
 use super::{Composer, Written};
 use crate::machine::{FaultId, FaultKind};
@@ -154,6 +154,7 @@ impl Composer<'_> {
             return id.clone();
         }
         let mut path = Path { moves: Vec::new(), minutes: 0.0, state: state.clone() };
+        self.leads_off(&mut path);
         for (kind, what) in [(NamedKind::Apart, "plug"), (NamedKind::Tied, "untie")] {
             for name in self.ways.named(state, kind) {
                 // What no gates lead to is told by the check of the draft.
@@ -165,8 +166,16 @@ impl Composer<'_> {
         id
     }
 
+    /// Takes the leads off, if any may be on.
+    fn leads_off(&self, path: &mut Path) {
+        if !self.ways.named(&path.state, NamedKind::Fitted).is_empty() {
+            // What no gates lead to is told by the check of the draft.
+            let _ = self.ways.act(path, "unfit", LEADS);
+        }
+    }
+
     pub(super) fn proof(&mut self, at: usize, mut path: Path) -> String {
-        let proofs = proofs(self.ways.machine, self.head.proved());
+        let proofs = proofs(self.ways.machine, self.head);
         let Some(proof) = proofs.get(at) else { return self.close(path) };
         let Some(ix) = self.ways.rehearsal.step(&format!("proof-{at}")) else { return self.close(path) };
         let _ = self.ways.gates(&mut path, &self.ways.rehearsal.demands(ix));
@@ -246,6 +255,7 @@ impl Composer<'_> {
         let mut touched = state.clone();
         touched.apply(Change::Unknown(Facet::TOUCHED), vocabulary);
         let mut path = Path { moves: Vec::new(), minutes: 0.0, state: touched };
+        self.leads_off(&mut path);
         let _ = self.ways.gates(&mut path, &needed);
         let first = self.lead(&path, id);
         self.known.insert(key, first.clone());

@@ -90,7 +90,6 @@ impl Composer<'_> {
             "# Reword the texts, say where things are, and leave the ids alone. After a change: loomwalk check --faults --strict"
         );
         let _ = writeln!(out, "# Shares are of 100, over all faults that show this symptom.");
-        let _ = writeln!(out, "{}", self.expected());
         let _ = writeln!(
             out,
             "loomwalk: 1\ntree: {}\ntitle: {}\nrevision: 1",
@@ -125,15 +124,5 @@ impl Composer<'_> {
         out.truncate(out.trim_end().len());
         out.push('\n');
         out
-    }
-
-    /// What the planner expects, and what nothing can beat.
-    fn expected(&self) -> String {
-        let plan = &self.chosen.plan;
-        let how = if plan.exact { "the best order of these tests" } else { "the best order that was found" };
-        let bound = plan.lower_bound.filter(|bound| bound.value() >= 1.0);
-        let bound =
-            bound.map_or(String::new(), |b| format!("; nothing can do better than {:.0}", b.value().floor()));
-        format!("# {:.1} min expected from the call to the finding, {how}{bound}.", plan.expected.value())
     }
 }

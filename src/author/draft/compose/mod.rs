@@ -14,7 +14,7 @@ use crate::safety::State;
 
 use super::Wanted;
 use super::choose::{Candidate, Chosen};
-use super::rehearsal::Head;
+use super::rehearsal::{Head, leads_minutes};
 use super::stations::needs_of;
 use super::suspects::Suspects;
 use super::ways::{Move, Path, Ways};
@@ -214,6 +214,7 @@ impl<'c> Composer<'c> {
                 format!("plugs: {}", yaml::word(name)),
                 format!("text: {}", yaml::quoted(words::together_text())),
             ],
+            "fit" | "unfit" => self.leads_lines(what),
             "tie" => vec![
                 format!(
                     "do: {}",
@@ -239,6 +240,20 @@ impl<'c> Composer<'c> {
         };
         lines.push(format!("go: {next}"));
         lines
+    }
+
+    /// All leads put on at once, or taken off.
+    fn leads_lines(&self, what: &str) -> Vec<String> {
+        let leads = &self.ways.rehearsal.leads;
+        let points = yaml::list(leads.iter().map(String::as_str));
+        let (action, key, text) = words::leads(what, leads.len());
+        vec![
+            format!("do: {}", yaml::quoted(&action)),
+            format!("{key}: {points}"),
+            "zone: engine-bay".to_owned(),
+            format!("text: {}", yaml::quoted(text)),
+            format!("minutes: {}", leads_minutes(leads.len())),
+        ]
     }
 
     fn tied_state(&self, control: &str) -> String {
