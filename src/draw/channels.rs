@@ -75,8 +75,8 @@ fn ways(boxes: &[StepBox], lefts: &[f64]) -> Vec<Way> {
             let (first, last) = (layer(lefts, own.corner.0), layer(lefts, next.corner.0));
             let into = next.corner.1 + PAD + LINE / 2.0;
             let mut stops = vec![(first, own.corner.1 + exit.down)];
-            for between in first + 1..last {
-                let within = |x: f64| (lefts[between] - 1.0..=lefts[between] + WIDTH + 1.0).contains(&x);
+            for (between, left) in lefts.iter().enumerate().take(last).skip(first + 1) {
+                let within = |x: f64| (left - 1.0..=left + WIDTH + 1.0).contains(&x);
                 let bend = bends.iter().find(|bend| within(bend.0)).map(|bend| bend.1);
                 stops.push((between, bend.unwrap_or_else(|| stops[stops.len() - 1].1)));
             }

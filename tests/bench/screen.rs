@@ -8,6 +8,7 @@
 
 #![allow(clippy::print_stdout, reason = "a benchmark prints what it measured")]
 
+use std::fmt::Write as _;
 use std::io::{Read, Write};
 use std::num::NonZero;
 use std::path::Path;
@@ -184,7 +185,8 @@ fn of_sixty_steps() -> String {
         .to_owned();
     for at in 0..59 {
         let next = if at == 58 { "end".to_owned() } else { format!("s{}", at + 1) };
-        text += &format!(
+        let _ = write!(
+            text,
             "  s{at}:\n    ask: Does it show number {at}?\n    phone: true\n    answers:\n      \
              b: {{text: It does not, go: end}}\n      a:\n        text: It does\n        go: {next}\n"
         );
@@ -203,17 +205,20 @@ fn in_memory() -> tempfile::TempDir {
     tempfile::tempdir_in("/dev/shm").or_else(|_| tempfile::tempdir()).expect("a folder")
 }
 
+/// The files that the programs open.
+fn write_files(folder: &Path) {
+    let lines: Vec<String> = (0..2_000).map(|n| format!("line {n:04} of a text")).collect();
+    let machine = include_str!("../../trees/tern/machine.yaml");
+    for (name, text) in
+        [("text.txt", &*lines.join("\n")), ("sixty.yaml", &of_sixty_steps()), ("machine.yaml", machine)]
+    {
+        std::fs::write(folder.join(name), text).expect("a file");
+    }
+}
+
 fn main() {
     let folder = in_memory();
-    let text: Vec<String> = (0..2_000).map(|n| format!("line {n:04} of a text")).collect();
-    std::fs::write(folder.path().join("text.txt"), text.join("\n")).expect("a text");
-    let walk = |tree: &str| {
-        let words = ["walk", tree, "--job", "bench", "--jobs", "jobs"];
-        words.map(str::to_owned).to_vec()
-    };
-    std::fs::write(folder.path().join("sixty.yaml"), of_sixty_steps()).expect("a tree");
-    let machine = include_str!("../../trees/tern/machine.yaml");
-    std::fs::write(folder.path().join("machine.yaml"), machine).expect("a machine");
+    write_files(folder.path());
     let own = env!("CARGO_BIN_EXE_loomwalk");
     let candidates = [
         Candidate {

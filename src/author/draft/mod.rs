@@ -56,7 +56,7 @@ pub enum DraftError {
     #[error("this is no machine file: a draft is made from the file that says how the machine is wired")]
     NoMachine,
     /// The machine has no such function.
-    #[error("there is no function `{name}`{}; the machine has {known}", meant(near))]
+    #[error("there is no function `{name}`{}; the machine has {known}", meant(near.as_deref()))]
     Function {
         /// As asked for.
         name: String,
@@ -76,8 +76,8 @@ pub enum DraftError {
     Plan(#[from] ProblemError),
 }
 
-fn meant(near: &Option<String>) -> String {
-    near.as_ref().map_or(String::new(), |near| format!(" (`{near}`, if that is meant)"))
+fn meant(near: Option<&str>) -> String {
+    near.map_or(String::new(), |near| format!(" (`{near}`, if that is meant)"))
 }
 
 /// Writes a whole tree for a symptom of a machine.
@@ -110,7 +110,7 @@ pub fn draft(source: &Source, wanted: &Wanted) -> Result<String, DraftError> {
     let mut trials = tests.all();
     if trials.iter().any(|trial| !trial.leads.is_empty()) {
         // Only what the order reads is worth a lead; with these alone it is ordered again.
-        let used = drafter.planned(&trials, FEW_LEADS, |planned| planned.leads_used())?;
+        let used = drafter.planned(&trials, FEW_LEADS, leads_used)?;
         trials.retain(|trial| trial.leads.iter().all(|lead| used.contains(lead)));
     }
     let leads = rehearsal::leads(&trials).len();
@@ -149,12 +149,10 @@ struct Planned<'p> {
     repairs: Vec<usize>,
 }
 
-impl Planned<'_> {
-    /// What leads have to be on for, in this order.
-    fn leads_used(&self) -> Vec<String> {
-        let tests = choose::used(&self.chosen.plan.order).into_iter().map(|test| self.chosen.tests[test]);
-        tests.flat_map(|at| self.candidates[at].trial.leads.clone()).collect()
-    }
+/// What leads have to be on for, in this order.
+fn leads_used(planned: &Planned<'_>) -> Vec<String> {
+    let tests = choose::used(&planned.chosen.plan.order).into_iter().map(|test| planned.chosen.tests[test]);
+    tests.flat_map(|at| planned.candidates[at].trial.leads.clone()).collect()
 }
 
 impl Drafter<'_, '_, '_> {

@@ -19,11 +19,11 @@ pub(super) struct Proof {
 /// The proofs of a symptom: its function works, then one for each state that must hold it. Where nothing holds that
 /// one, those of the symptom's others: whoever worked at them shows that they are still held.
 pub(super) fn proofs(machine: &Machine, head: &Head) -> Vec<Proof> {
-    let Some(works) = Proof::works(machine, head.proved()) else { return Vec::new() };
+    let Some(first) = Proof::works(machine, head.proved()) else { return Vec::new() };
     let others = head.symptom.iter().map(|(name, _)| name.as_str()).filter(|name| *name != head.proved());
-    let held = std::iter::once(head.proved()).chain(others).map(|name| Proof::all_held(machine, name));
-    let held = held.into_iter().find(|held| !held.is_empty()).unwrap_or_default();
-    std::iter::once(works).chain(held).collect()
+    let mut holds = std::iter::once(head.proved()).chain(others).map(|name| Proof::all_held(machine, name));
+    let then = holds.find(|own| !own.is_empty()).unwrap_or_default();
+    std::iter::once(first).chain(then).collect()
 }
 
 /// The state in which a function should work. A proof is tried with the power on: a function that works with the key

@@ -172,7 +172,7 @@ pub(super) fn how(machine: &Machine, trial: &Trial, good: Option<&str>) -> Optio
             said += "Meter in the seat, on the leads that were put on. Set, read, let go: three seconds. ";
         }
         What::Volts(..) if trial.is_running() => {
-            said += "Back-probe, from the seat. Set, read, let go: three seconds. "
+            said += "Back-probe, from the seat. Set, read, let go: three seconds. ";
         }
         What::Volts(..) if trial.apart.is_none() => said += "Back-probe. ",
         What::Ohms(..) => said += "Short the leads first, take that off. ",
