@@ -135,7 +135,9 @@ fn ways_are_level_or_upright_and_go_over_no_box() {
         let svg = tree_svg(&tree, &Lang::default(), &[]).expect("not too large");
         let (drawn, ways) = (boxes(&svg, "data-step"), ways(&svg));
         assert!(ways.len() + 1 >= drawn.len(), "{}", tree.id);
-        ways.iter().for_each(|way| goes_round(&tree.id, way, &drawn));
+        for way in &ways {
+            goes_round(&tree.id, way, &drawn);
+        }
     }
 }
 

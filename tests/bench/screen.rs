@@ -219,6 +219,10 @@ fn write_files(folder: &Path) {
 fn main() {
     let folder = in_memory();
     write_files(folder.path());
+    let walk = |tree: &str| {
+        let words = ["walk", tree, "--job", "bench", "--jobs", "jobs"];
+        words.map(str::to_owned).to_vec()
+    };
     let own = env!("CARGO_BIN_EXE_loomwalk");
     let candidates = [
         Candidate {
