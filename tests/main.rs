@@ -40,6 +40,7 @@ mod rank;
 mod repair;
 mod report;
 mod review;
+mod review_hindsight;
 mod review_suspects;
 mod repair_sheet;
 mod shipped_trees;

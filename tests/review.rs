@@ -61,7 +61,7 @@ const GATES: [Gate; 12] = [
 ];
 
 /// The demo job reviewed, once for all tests here: what would have been quicker takes a while to work out.
-static REVIEWED: LazyLock<Review> = LazyLock::new(|| {
+pub(crate) static REVIEWED: LazyLock<Review> = LazyLock::new(|| {
     let found: Recovered<Kept> = recover(JOURNAL.as_bytes());
     let replayed = replay(&found.records).expect("it replays");
     let events = found.records.iter().map(|record| (record.at, record.event.event()));
