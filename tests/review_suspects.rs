@@ -57,7 +57,8 @@ struct Told {
     leader: (String, f64),
 }
 
-fn is_like(machine: &Machine, day: &Day<'_>, knots: &[Knot], test: &Test) -> bool {
+/// How far what was read is like what the machine would show: 1 in the middle, by the normal curve beside it.
+fn likeness(machine: &Machine, day: &Day<'_>, knots: &[Knot], test: &Test) -> f64 {
     let probes = |red, black| {
         let point = |name| machine.point(name).expect("a point");
         Probes { red: point(red), black: point(black) }
@@ -67,18 +68,20 @@ fn is_like(machine: &Machine, day: &Day<'_>, knots: &[Knot], test: &Test) -> boo
         Test::Live(red, black, with, volts) => {
             let setup = machine.setup(with, Some(Power::Live)).expect("a setup");
             let shown = case.settle(&day.rig(&setup)).volts(probes(red, black));
-            // Three hundredths of what is predicted for the model, twice that, and two hundredths for a contact.
-            let off = 0.06 * shown.most.value().abs() + 0.04;
-            (shown.least.value() - off..=shown.most.value() + off).contains(volts)
+            // Three hundredths of what is predicted for the model, and two hundredths of a volt for a contact.
+            let spread = (0.03 * shown.most.value()).hypot(0.02);
+            let off = (shown.least.value() - volts).max(volts - shown.most.value()).max(0.0) / spread;
+            (-0.5 * off * off).exp()
         }
         Test::Dead(red, black, ohms) => {
             let mut setup = machine.setup(&[("door", "shut")], Some(Power::Isolated)).expect("a setup");
             setup.unplugged.push(machine.connector("X14").expect("a plug"));
-            match (case.ohms(&day.rig(&setup), probes(red, black)), ohms) {
+            let is_like = match (case.ohms(&day.rig(&setup), probes(red, black)), ohms) {
                 (None, None) => true,
                 (Some(shown), Some(ohms)) => (shown.value() - ohms).abs() < 1.0 + 0.1 * ohms,
                 _ => false,
-            }
+            };
+            f64::from(u8::from(is_like))
         }
     }
 }
@@ -104,9 +107,17 @@ fn suspects(machine: &Machine, day: &Day<'_>, named: &[String]) -> Vec<Suspect> 
         let knots: Vec<Knot> = day.knots(steady).collect();
         let failing: Vec<Knot> = knots.iter().copied().filter(shows).collect();
         let part = |count: usize| f64::from(u32::try_from(count).unwrap_or(0));
-        let prior = machine.fault(fault).share * part(failing.len()) / part(knots.len());
         let comes_and_goes = steady != fault;
-        all.push(Suspect { name: name.clone(), prior, now: prior, knots: failing, comes_and_goes });
+        let (knots, failing, between) = if comes_and_goes {
+            let nominal = vec![machine.knot(steady, None)];
+            let failing: Vec<Knot> = nominal.iter().copied().filter(shows).collect();
+            (nominal, failing.clone(), failing)
+        } else {
+            let between = between(&knots).into_iter().filter(shows).collect();
+            (knots, failing, between)
+        };
+        let prior = machine.fault(fault).share * part(failing.len()) / part(knots.len());
+        all.push(Suspect { name: name.clone(), prior, now: prior, knots: between, comes_and_goes });
     }
     all.retain(|suspect| suspect.prior > 0.0);
     let sum: f64 = all.iter().map(|suspect| suspect.prior).sum();
@@ -117,15 +128,27 @@ fn suspects(machine: &Machine, day: &Day<'_>, named: &[String]) -> Vec<Suspect> 
     all
 }
 
+/// A fault's severities with seven more between two neighbours, evenly by the logarithm.
+fn between(knots: &[Knot]) -> Vec<Knot> {
+    let mut all = knots.to_vec();
+    for pair in knots.windows(2) {
+        let (from, to) = (pair[0].severity.ln(), pair[1].severity.ln());
+        all.extend(
+            (1..8).map(|k| Knot { severity: (from + (to - from) * f64::from(k) / 8.0).exp(), ..pair[0] }),
+        );
+    }
+    all
+}
+
 /// How probable what was seen is with each suspect; `None` where it says nothing of it: what comes and goes, and a test
 /// that the sound machine passes as well.
 fn chances(machine: &Machine, day: &Day<'_>, all: &[Suspect], test: &Test) -> Vec<Option<f64>> {
     let mixed = |part: f64| part * (1.0 - SLIP) + SLIP * A_CELL;
-    let is_sound = is_like(machine, day, &[], test);
+    let is_sound = likeness(machine, day, &[], test) > 0.1;
     let one = |suspect: &Suspect| {
-        let like = suspect.knots.iter().filter(|knot| is_like(machine, day, &[**knot], test)).count();
+        let like: f64 = suspect.knots.iter().map(|knot| likeness(machine, day, &[*knot], test)).sum();
         let part = |count: usize| f64::from(u32::try_from(count).unwrap_or(0));
-        let steady = mixed(part(like) / part(suspect.knots.len()));
+        let steady = mixed(like / part(suspect.knots.len()));
         match (suspect.comes_and_goes, is_sound) {
             (false, _) => Some(steady),
             (true, true) => None,
@@ -204,8 +227,10 @@ fn what_each_test_ruled_out_is_what_bayes_rule_says() {
         let chances = chances(machine, &day, &all, test);
         let again = weigh(&mut all, &mut other, &chances);
         let said = format!("{step}: the review {told:?}, by Bayes' rule {again:?}");
-        // A suspect at the edge of a cell may fall on either side; what it weighs is held below.
-        assert!(told.faults.abs_diff(again.gone) <= 1 && told.of.abs_diff(again.of) <= 2, "{said}");
+        // One suspect at the edge of a cell may fall on either side. Besides, W3 and GND0 resistive at their mildest read
+        // 0.3 V less at A1 than was read: the review's cell reaches from there upwards and rules both out, here they
+        // keep three tenths. What suspects weigh is held below.
+        assert!(told.faults.abs_diff(again.gone) <= 3 && told.of.abs_diff(again.of) <= 3, "{said}");
         assert!((told.share - again.share).abs() < 0.08, "{said}");
         let leader = pass.after.first().expect("a leader");
         assert_eq!(leader.fault, again.leader.0, "{said}");

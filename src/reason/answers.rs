@@ -46,7 +46,12 @@ pub fn untied_chance(towards: &[bool], taken: usize) -> Probability {
     Probability(led + even)
 }
 
-/// Counts of answers are small; beyond 2^32 the last bits do not matter.
-fn small(count: usize) -> f64 {
+/// Counts of answers, faults and severities are small; beyond 2^32 the last bits do not matter.
+pub(super) fn small(count: usize) -> f64 {
     f64::from(u32::try_from(count).unwrap_or(u32::MAX))
+}
+
+/// The mean of chances; nothing of none.
+pub(super) fn mean(chances: &[f64]) -> Probability {
+    Probability(chances.iter().sum::<f64>() / small(chances.len().max(1)))
 }

@@ -52,6 +52,14 @@ pub struct Cells {
     edges: Vec<f64>,
 }
 
+/// What a meter shows in a cell, in the base unit.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) enum Shown {
+    Steady(f64),
+    Over,
+    Jumps,
+}
+
 /// How probable each cell is under one fault.
 #[derive(Debug, Clone, PartialEq)]
 pub struct CellChances {
@@ -111,7 +119,8 @@ impl Cells {
     pub fn place_of(&self, shows: Shows) -> Cell {
         match shows {
             Shows::Steady(estimate) => self.stretch(estimate.value().value()),
-            Shows::Over => Cell::Over,
+            Shows::Over if self.scale.over_width() > 0.0 => Cell::Over,
+            Shows::Over => Cell::Stretch(self.edges.len()),
             Shows::Jumps => Cell::Jumps,
         }
     }
@@ -127,6 +136,20 @@ impl Cells {
         let Cell::Stretch(at) = cell else { return None };
         let edge = |at: Option<usize>| at.and_then(|at| self.edges.get(at)).map(|x| self.scale.value(*x));
         Some((edge(at.checked_sub(1)), edge(Some(at))))
+    }
+
+    /// A value in the middle of a stretch; none of what is no stretch.
+    pub(super) fn middle(&self, cell: Cell) -> Shown {
+        let (least, most) = self.scale.ends();
+        match cell {
+            Cell::Over => Shown::Over,
+            Cell::Jumps => Shown::Jumps,
+            Cell::Stretch(at) => {
+                let low = at.checked_sub(1).map_or(least, |before| self.edges[before]);
+                let high = self.edges.get(at).copied().unwrap_or(most);
+                Shown::Steady(self.scale.value(0.5 * (low + high)))
+            }
+        }
     }
 
     /// How probable a cell is if everything that could be seen is equally so.
@@ -160,6 +183,31 @@ impl Cells {
             }
         }
         chances.mixed(SLIP, &self.even_chances())
+    }
+
+    /// How probable one cell is under a fault between two neighbouring severities, slip included.
+    pub(super) fn chance(&self, cell: Cell, (from, to): (Shows, Shows)) -> f64 {
+        let own = match (from, to) {
+            (Shows::Steady(a), Shows::Steady(b)) => self.part_of(cell, (self.scale.at(a), self.scale.at(b))),
+            // Where the meter changes over from a value to OL is not known: half each.
+            _ => 0.5 * (self.alone(cell, from) + self.alone(cell, to)),
+        };
+        (1.0 - SLIP) * own + SLIP * self.even(cell).value()
+    }
+
+    fn alone(&self, cell: Cell, shows: Shows) -> f64 {
+        match shows {
+            Shows::Steady(estimate) => self.part_of(cell, (self.scale.at(estimate), self.scale.at(estimate))),
+            Shows::Over | Shows::Jumps => f64::from(u8::from(self.place_of(shows) == cell)),
+        }
+    }
+
+    /// The part of the readings between two blurred points that falls in a stretch.
+    fn part_of(&self, cell: Cell, (from, to): (At, At)) -> f64 {
+        let Cell::Stretch(at) = cell else { return 0.0 };
+        let low = at.checked_sub(1).map_or(0.0, |before| distribution(self.edges[before], from, to));
+        let high = self.edges.get(at).map_or(1.0, |edge| distribution(*edge, from, to));
+        (high - low).max(0.0)
     }
 
     /// The stretches over which a blurred value is spread, with its normal probability in each; those

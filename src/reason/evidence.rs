@@ -4,6 +4,10 @@
 //! share-weighted mean over the steady listed faults, half even over what could be seen at all.
 //! With the mean alone it could never lead.
 //!
+//! Tests count as independent also under a fault that can be slight or grave. Held against all evidence at one severity
+//! at a time, P(e1…en | fault) as the mean of products, the true fault led as often (93.8 in a hundred of 2,400 walks
+//! either way), so the plainer sum of logarithms stays.
+//!
 //! An intermittent fault is not moved by a good reading at rest: such evidence has no chance under it.
 //! Its likelihood of all that does not bear on it is what the steady hypotheses give that together, so
 //! that its probability stays as it was and the order of evidence does not matter.

@@ -4,14 +4,16 @@
 //! Listed are the modelled faults that show the symptom, a fault that comes and goes if its steady form
 //! does; without a machine, the faults that finds name, by equal shares.
 
-use std::cell::RefCell;
+use std::cell::{OnceCell, RefCell};
 use std::collections::HashMap;
 
-use super::answers::{Model, tied_chance, untied_chance};
+use super::answers::{Model, mean, small, tied_chance, untied_chance};
 use super::chance::{Probability, Share};
+use super::constants::SHOWS_WHILE_MOVED;
 use super::evidence::{Evidence, Harness, Listed};
 use super::modelled::Modelled;
 use super::outlook::{Foretold, Outlook};
+use super::sighting::Sighting;
 use super::situation::Situation;
 use crate::machine::{Case, Day, FaultId, FaultKind, Knot};
 use crate::tree::{Kind, Leads, OffTree, StepIx, Target, Tree};
@@ -46,7 +48,10 @@ impl<'a, 'm> Lineup<'a, 'm> {
                 FaultKind::Intermittent(steady) => steady,
                 _ => fault,
             };
-            let all: Vec<Case<'a, 'm>> = day.knots(steady).map(|knot| day.case(&[knot])).collect();
+            let comes_and_goes = steady != fault;
+            let knots: Vec<Knot> =
+                if comes_and_goes { vec![machine.knot(steady, None)] } else { day.knots(fault).collect() };
+            let all: Vec<Case<'a, 'm>> = knots.iter().map(|knot| day.case(&[*knot])).collect();
             let count = all.len();
             let shown: Vec<Case<'a, 'm>> = all.into_iter().filter(|c| outlook.shows_symptom(c)).collect();
             if shown.is_empty() {
@@ -55,7 +60,7 @@ impl<'a, 'm> Lineup<'a, 'm> {
             listed.push(Listed {
                 fault: machine.fault(fault).name.clone(),
                 share: Share(machine.fault(fault).share * small(shown.len()) / small(count)),
-                intermittent: steady != fault,
+                intermittent: comes_and_goes,
             });
             faults.push(fault);
             cases.push(match beside {
@@ -69,7 +74,15 @@ impl<'a, 'm> Lineup<'a, 'm> {
         let place = |id: &FaultId| faults.iter().position(|known| known == id);
         let reached = outlook.named.iter().map(|named| named.iter().filter_map(place).collect()).collect();
         let healthy = beside.map_or_else(|| day.healthy(), |other| day.case(&[other]));
-        let model = Some(Modelled { outlook, healthy, faults, cases, points: RefCell::default() });
+        let model = Some(Modelled {
+            outlook,
+            healthy,
+            faults,
+            cases,
+            beside,
+            fine: OnceCell::new(),
+            points: RefCell::default(),
+        });
         Self { tree, model, listed, reached, answers: RefCell::default() }
     }
 
@@ -129,6 +142,25 @@ impl<'a, 'm> Lineup<'a, 'm> {
 
     fn said(&self, ix: StepIx, way: usize, now: &Situation) -> Option<Evidence> {
         let step = self.tree.step(ix);
+        let outcome = match &step.kind {
+            Kind::Ask(ask) => ask.answers.get(way)?.id.clone(),
+            Kind::Look(look) => look.answers.get(way)?.id.clone(),
+            Kind::Read(_) => format!("band {}", way + 1),
+            _ => return None,
+        };
+        let (targets, branches) = self.branches(ix);
+        let taken = branches.iter().position(|branch| Some(branch) == targets.get(way))?;
+        let chances = (0..self.listed.len())
+            .map(|fault| self.answer_chances(ix, (way, taken), (&targets, &branches), fault, now))
+            .map(|by_span| Some(mean(&by_span)))
+            .collect();
+        let even = Probability(1.0 / small(branches.len()));
+        Some(Evidence { step: step.id.clone(), outcome, chances, even })
+    }
+
+    /// Where a step leads when it can be done, and the distinct next steps among that.
+    fn branches(&self, ix: StepIx) -> (Vec<Target>, Vec<Target>) {
+        let step = self.tree.step(ix);
         let mut targets = step.targets();
         if step.cannot.is_some() {
             targets.pop();
@@ -139,39 +171,26 @@ impl<'a, 'm> Lineup<'a, 'm> {
                 branches.push(*target);
             }
         }
-        let taken = branches.iter().position(|branch| Some(branch) == targets.get(way))?;
-        let outcome = match &step.kind {
-            Kind::Ask(ask) => ask.answers[way].id.clone(),
-            Kind::Look(look) => look.answers[way].id.clone(),
-            Kind::Read(_) => format!("band {}", way + 1),
-            _ => return None,
-        };
-        let chances = (0..self.listed.len())
-            .map(|fault| Some(self.answer_chance(ix, (way, taken), (&targets, &branches), fault, now)))
-            .collect();
-        let even = Probability(1.0 / small(branches.len()));
-        Some(Evidence { step: step.id.clone(), outcome, chances, even })
+        (targets, branches)
     }
 
-    fn answer_chance(
+    /// By span of severity, how probable an answer is under a listed fault.
+    fn answer_chances(
         &self,
         ix: StepIx,
         (way, taken): (usize, usize),
         (targets, branches): (&[Target], &[Target]),
         fault: usize,
         now: &Situation,
-    ) -> Probability {
+    ) -> Vec<f64> {
         let by_shape = || {
             let towards: Vec<bool> = branches.iter().map(|branch| self.leads_to(*branch, fault)).collect();
-            untied_chance(&towards, taken)
+            untied_chance(&towards, taken).value()
         };
-        let Some(model) = &self.model else { return by_shape() };
+        let Some(model) = &self.model else { return vec![by_shape()] };
         let is_ask = matches!(self.tree.step(ix).kind, Kind::Ask(_));
         let one = |case: &Case<'a, 'm>| match model.outlook.foretell(ix, now, case) {
-            Foretold::Open => by_shape().value(),
-            Foretold::Ways(_) if is_ask && self.listed[fault].intermittent => {
-                tied_chance(Model::Open).value()
-            }
+            Foretold::Open => by_shape(),
             Foretold::Ways(ways) if is_ask => {
                 let says = if ways.contains(&way) { Model::Agrees } else { Model::Contradicts };
                 tied_chance(says).value()
@@ -181,8 +200,14 @@ impl<'a, 'm> Lineup<'a, 'm> {
                 untied_chance(&branches.iter().map(led).collect::<Vec<_>>(), taken).value()
             }
         };
-        let cases = &model.cases[fault];
-        Probability(cases.iter().map(one).sum::<f64>() / small(cases.len()))
+        let fine = &model.fine()[fault];
+        if !self.listed[fault].intermittent {
+            return fine.by_span(one);
+        }
+        // What comes and goes was there or not when somebody tried or looked.
+        let other = if is_ask { one(&model.healthy) } else { one(&model.at_rest(fault)) };
+        let both = |shown| SHOWS_WHILE_MOVED * shown + (1.0 - SHOWS_WHILE_MOVED) * other;
+        fine.by_span(one).into_iter().map(both).collect()
     }
 
     /// Is there a machine behind it?
@@ -230,21 +255,41 @@ impl<'a, 'm> Lineup<'a, 'm> {
         Some(Evidence { step, outcome: reading.text().to_owned(), chances, even })
     }
 
-    /// How far what two listed faults show at a step differs: the total variation between their outcomes.
+    /// In how many spans of severity a listed fault is held against what is seen.
     #[must_use]
-    pub fn difference(&self, ix: StepIx, now: &Situation, (one, other): (usize, usize)) -> Probability {
-        let point = self.model.as_ref().and_then(|model| model.point(ix, now));
-        if let Some(point) = point {
-            let chance = |at: usize, cell| point.steady[at].of(cell).value();
-            let apart = point.cells.all().map(|cell| (chance(one, cell) - chance(other, cell)).abs());
-            return Probability(0.5 * apart.sum::<f64>());
+    pub fn spans(&self, fault: usize) -> usize {
+        self.model.as_ref().map_or(1, |model| model.fine()[fault].spans.len())
+    }
+
+    /// Of all that can come of a test, each answer or each cell of its point, how probable it is under a listed
+    /// fault in one of its spans of severity; they sum to one.
+    #[must_use]
+    pub fn outcomes(&self, ix: StepIx, now: &Situation, (fault, span): (usize, usize)) -> Vec<Probability> {
+        if let Some(point) = self.model.as_ref().and_then(|model| model.point(ix, now)) {
+            let chance = |cell| {
+                let seen = Sighting::of_cell(&point.cells, cell);
+                let chance = point.chance(&seen, (fault, span), &self.listed);
+                chance.map_or(seen.even(), Probability)
+            };
+            return point.cells.all().map(chance).collect();
         }
-        let ways = 0..self.tree.step(ix).targets().len();
-        let apart = ways.filter_map(|way| self.answered(ix, way, now)).map(|seen| {
-            let chance = |at: usize| seen.chances[at].map_or(seen.even.value(), Probability::value);
-            (chance(one) - chance(other)).abs()
-        });
-        Probability((0.5 * apart.sum::<f64>()).min(1.0))
+        let (targets, branches) = self.branches(ix);
+        let chance = |way: usize| {
+            let taken = branches.iter().position(|branch| *branch == targets[way]).unwrap_or(0);
+            self.answer_chances(ix, (way, taken), (&targets, &branches), fault, now)[span]
+        };
+        let chances: Vec<f64> = (0..targets.len()).map(chance).collect();
+        let sum: f64 = chances.iter().sum();
+        chances.iter().map(|chance| Probability(chance / sum)).collect()
+    }
+
+    /// The ways that the outcomes of a test lead, in the same order; a cell leads where its middle does.
+    #[must_use]
+    pub fn leads(&self, ix: StepIx, now: &Situation) -> Vec<Option<usize>> {
+        let point = self.model.as_ref().and_then(|model| Some((model, model.point(ix, now)?)));
+        let Some((model, point)) = point else { return (0..self.branches(ix).0.len()).map(Some).collect() };
+        let cells = point.cells.all();
+        cells.map(|cell| model.outlook.way_of(ix, now, point.cells.middle(cell))).collect()
     }
 
     /// What a reading at a step says. Where the model cannot tell what the meter shows, the band speaks.
@@ -281,8 +326,4 @@ fn either(one: Foretold, other: Foretold) -> Foretold {
         }
         _ => Foretold::Open,
     }
-}
-
-fn small(count: usize) -> f64 {
-    f64::from(u32::try_from(count).unwrap_or(u32::MAX))
 }

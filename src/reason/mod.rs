@@ -19,6 +19,7 @@ mod plan;
 mod ranking;
 mod reorder;
 mod scale;
+mod severities;
 mod shape;
 mod sighting;
 mod situation;

@@ -1,18 +1,20 @@
 //! The machine with each of the suspects in it: what they would show at a reading, as chances of its cells.
 
-use std::cell::RefCell;
+use std::cell::{OnceCell, RefCell};
 use std::collections::HashMap;
 use std::rc::Rc;
 
-use super::cells::{Cell, CellChances, Cells, Predicted};
+use super::answers::mean;
+use super::cells::{Cell, Cells, Predicted, Shows};
 use super::chance::Probability;
 use super::constants::{CONTRADICTS, GOOD, JUMPS_WHILE_MOVED};
 use super::evidence::{Harness, Listed, intermittent_chance};
 use super::outlook::Outlook;
 use super::scale::Scale;
+use super::severities::Severities;
 use super::sighting::Sighting;
 use super::situation::Situation;
-use crate::machine::{Case, FaultId};
+use crate::machine::{Case, FaultId, FaultKind, Knot};
 use crate::tree::{Kind, Step, StepIx};
 use crate::units::{Amps, Measure, Reading, Volts};
 
@@ -30,45 +32,77 @@ pub(super) struct Modelled<'a, 'm> {
     /// By fault, at each of its severities that shows the symptom; of a fault that comes and goes its
     /// steady form.
     pub(super) cases: Vec<Vec<Case<'a, 'm>>>,
+    /// Another fault that is there too.
+    pub(super) beside: Option<Knot>,
+    /// By fault, between its severities; of a fault that comes and goes its steady form.
+    pub(super) fine: OnceCell<Vec<Severities<'a, 'm>>>,
     pub(super) points: RefCell<Points>,
 }
 
 /// What the suspects show at a point in a situation.
 pub(super) struct AtPoint {
     pub(super) cells: Cells,
-    /// By listed fault, its steady form.
-    pub(super) steady: Vec<CellChances>,
-    pub(super) healthy: CellChances,
+    /// By listed fault, its steady form between neighbouring severities.
+    steady: Vec<Vec<(Shows, Shows)>>,
+    healthy: Shows,
     /// By listed fault: is its place moved while the reading is taken?
-    pub(super) harness: Vec<Harness>,
+    harness: Vec<Harness>,
 }
 
-pub(super) type Chances = (Vec<Option<Probability>>, Probability);
+/// By listed fault; nothing where it does not bear on the fault.
+pub(super) type Chances = Vec<Option<Probability>>;
 
 impl<'a, 'm> Modelled<'a, 'm> {
+    /// The listed faults between their severities.
+    pub(super) fn fine(&self) -> &[Severities<'a, 'm>] {
+        self.fine.get_or_init(|| self.faults.iter().map(|fault| self.severities(*fault)).collect())
+    }
+
+    /// The machine with a listed fault that comes and goes, while nothing shows.
+    pub(super) fn at_rest(&self, fault: usize) -> Case<'a, 'm> {
+        let knot = self.outlook.machine().knot(self.faults[fault], None);
+        self.outlook.day.case(&self.beside.into_iter().chain([knot]).collect::<Vec<_>>())
+    }
+
+    fn severities(&self, fault: FaultId) -> Severities<'a, 'm> {
+        let (day, machine) = (self.outlook.day, self.outlook.machine());
+        let with = |knot: Knot| match self.beside {
+            Some(other) => day.case(&[other, knot]),
+            None => day.case(&[knot]),
+        };
+        if let FaultKind::Intermittent(steady) = machine.fault(fault).kind {
+            return Severities::at_one(with(machine.knot(steady, None)));
+        }
+        Severities::between(&machine.fault(fault).spread, |severity| {
+            let knot = Knot { fault, severity };
+            let alone = day.case(&[knot]);
+            let shows = self.outlook.shows_symptom(&alone);
+            shows.then(|| if self.beside.is_some() { with(knot) } else { alone })
+        })
+    }
+
     pub(super) fn read(
         &self,
         ix: StepIx,
         reading: &Reading,
         now: &Situation,
         listed: &[Listed],
-    ) -> Option<Chances> {
+    ) -> Option<(Chances, Probability)> {
         self.weighed(&*self.point(ix, now)?, reading, listed)
     }
 
     /// How probable a reading is under each listed fault.
-    pub(super) fn weighed(&self, point: &AtPoint, reading: &Reading, listed: &[Listed]) -> Option<Chances> {
+    pub(super) fn weighed(
+        &self,
+        point: &AtPoint,
+        reading: &Reading,
+        listed: &[Listed],
+    ) -> Option<(Chances, Probability)> {
         if self.scale(reading.measure())?.measure() != point.cells.measure() {
             return None;
         }
         let seen = Sighting::new(&point.cells, self.outlook.meter, reading);
-        let chances = point.steady.iter().enumerate().map(|(at, steady)| {
-            if !listed[at].intermittent {
-                return Some(seen.chance(steady));
-            }
-            come_and_go(point.harness[at], &seen, steady, &point.healthy)
-        });
-        Some((chances.collect(), seen.even()))
+        Some((point.chances(&seen, listed), seen.even()))
     }
 
     pub(super) fn point(&self, ix: StepIx, now: &Situation) -> Option<Rc<AtPoint>> {
@@ -106,12 +140,15 @@ impl<'a, 'm> Modelled<'a, 'm> {
         shows: impl Fn(&[&Case<'a, 'm>]) -> Option<Predicted>,
     ) -> Option<AtPoint> {
         let healthy = shows(&[&self.healthy])?;
-        let predicted = self.cases.iter().map(|cases| shows(&cases.iter().collect::<Vec<_>>()));
-        let predicted: Vec<Predicted> = predicted.collect::<Option<_>>()?;
+        let all = |fault: &Severities<'a, 'm>| shows(&fault.cases.iter().collect::<Vec<_>>());
+        let predicted: Vec<Predicted> = self.fine().iter().map(all).collect::<Option<_>>()?;
         let cells = Cells::new(self.scale(measure)?, predicted.iter().chain([&healthy]));
+        let spans = |(fault, shown): (&Severities<'a, 'm>, &Predicted)| {
+            fault.spans.iter().map(|(one, other)| (shown[*one], shown[*other])).collect()
+        };
         Some(AtPoint {
-            steady: predicted.iter().map(|predicted| cells.chances(predicted)).collect(),
-            healthy: cells.chances(&healthy),
+            steady: self.fine().iter().zip(&predicted).map(spans).collect(),
+            healthy: *healthy.first()?,
             harness,
             cells,
         })
@@ -130,21 +167,55 @@ impl<'a, 'm> Modelled<'a, 'm> {
     }
 }
 
+impl AtPoint {
+    /// How probable what was seen is under each listed fault.
+    pub(super) fn chances(&self, seen: &Sighting, listed: &[Listed]) -> Chances {
+        let good = self.chance_of(seen, (self.healthy, self.healthy));
+        let of_fault = |(at, spans): (usize, &Vec<(Shows, Shows)>)| {
+            let one = |ends: &(Shows, Shows)| self.of_ends(seen, (at, *ends), good, listed);
+            spans.iter().map(one).collect::<Option<Vec<f64>>>().map(|all| mean(&all))
+        };
+        self.steady.iter().enumerate().map(of_fault).collect()
+    }
+
+    /// The same under one listed fault in one of its spans of severity.
+    pub(super) fn chance(
+        &self,
+        seen: &Sighting,
+        (fault, span): (usize, usize),
+        listed: &[Listed],
+    ) -> Option<f64> {
+        let good = self.chance_of(seen, (self.healthy, self.healthy));
+        self.of_ends(seen, (fault, self.steady[fault][span]), good, listed)
+    }
+
+    fn of_ends(
+        &self,
+        seen: &Sighting,
+        (fault, ends): (usize, (Shows, Shows)),
+        good: f64,
+        listed: &[Listed],
+    ) -> Option<f64> {
+        let steady = self.chance_of(seen, ends);
+        if listed[fault].intermittent {
+            return come_and_go(self.harness[fault], seen.cell, steady, good);
+        }
+        Some(steady)
+    }
+
+    fn chance_of(&self, seen: &Sighting, ends: (Shows, Shows)) -> f64 {
+        seen.chance_by(|cell| self.cells.chance(cell, ends)).value()
+    }
+}
+
 /// A fault that comes and goes: while moved it shows half the time, and half of that it jumps; at rest a
 /// good reading says nothing of it.
-fn come_and_go(
-    harness: Harness,
-    seen: &Sighting,
-    steady: &CellChances,
-    healthy: &CellChances,
-) -> Option<Probability> {
-    let good = seen.chance(healthy);
-    let steady = seen.chance(steady);
+fn come_and_go(harness: Harness, seen: Cell, steady: f64, good: f64) -> Option<f64> {
+    let shows = |steady| intermittent_chance(Probability(steady), Probability(good), harness).value();
     if harness == Harness::AtRest {
-        let says_nothing = good.value() >= GOOD;
-        return (!says_nothing).then(|| intermittent_chance(steady, good, harness));
+        let says_nothing = good >= GOOD;
+        return (!says_nothing).then(|| shows(steady));
     }
-    let jumping = if seen.cell == Cell::Jumps { 1.0 - CONTRADICTS } else { 0.0 };
-    let shown = (1.0 - JUMPS_WHILE_MOVED) * steady.value() + JUMPS_WHILE_MOVED * jumping;
-    Some(intermittent_chance(Probability(shown), good, harness))
+    let jumping = if seen == Cell::Jumps { 1.0 - CONTRADICTS } else { 0.0 };
+    Some(shows((1.0 - JUMPS_WHILE_MOVED) * steady + JUMPS_WHILE_MOVED * jumping))
 }

@@ -8,7 +8,7 @@ use std::cell::{OnceCell, RefCell};
 use std::collections::HashMap;
 use std::rc::Rc;
 
-use super::cells::{Predicted, Shows as Reads};
+use super::cells::{Predicted, Shown, Shows as Reads};
 use super::constants::{CONTACT_AMPS, CONTACT_OHMS, CONTACT_VOLTS};
 use super::evidence::Harness;
 use super::likeness::{Likeness, Sample};
@@ -185,14 +185,7 @@ impl<'a, 'm> Outlook<'a, 'm> {
             return self.seen(&read.tells, &targets, case);
         };
         let mut ways: Vec<usize> = Vec::new();
-        let ranges: Option<Vec<Band>> = read
-            .bands
-            .iter()
-            .map(|band| match &band.kind {
-                BandKind::Range(range) => Some(*range),
-                BandKind::Like(_) => None,
-            })
-            .collect();
+        let ranges: Option<Vec<Band>> = read.bands.iter().map(|band| range_of(&band.kind)).collect();
         for value in &values {
             if let Some(bands) = &ranges {
                 ways.extend(self.bands_of(*value, read.measure, bands));
@@ -208,6 +201,31 @@ impl<'a, 'm> Outlook<'a, 'm> {
         ways.sort_unstable();
         ways.dedup();
         Foretold::Ways(ways)
+    }
+
+    /// The band in which what a meter shows falls; none if no band takes it.
+    pub(super) fn way_of(&self, ix: StepIx, now: &Situation, shown: Shown) -> Option<usize> {
+        let Kind::Read(read) = &self.tree.step(ix).kind else { return None };
+        let value = match shown {
+            Shown::Jumps => {
+                let jumps = |range: &Band| range.jumps();
+                return read.bands.iter().position(|band| range_of(&band.kind).as_ref().is_some_and(jumps));
+            }
+            Shown::Steady(value) => Some(Amount::new(read.measure.unit(), value)),
+            Shown::Over => None,
+        };
+        let ranges: Option<Vec<Band>> = read.bands.iter().map(|band| range_of(&band.kind)).collect();
+        if let Some(bands) = ranges {
+            let reading = match value {
+                Some(amount) => self.meter.shown(amount),
+                None => crate::units::Reading::parse("OL", read.measure.unit()).ok(),
+            };
+            place(&reading?, &bands)
+        } else {
+            let own = value.and_then(|amount| self.meter.estimate(&self.meter.shown(amount)?));
+            let own = own.map_or(0.0, crate::units::Estimate::standard_uncertainty);
+            self.likeness(ix, read, now).best(value, own)
+        }
     }
 
     fn bands_of(&self, value: Option<Amount>, measure: Measure, bands: &[Band]) -> Vec<usize> {
@@ -388,6 +406,13 @@ fn with_contacts(expected: Estimate) -> Estimate {
         _ => 0.0,
     };
     Estimate::new(expected.value(), expected.standard_uncertainty().hypot(contacts))
+}
+
+fn range_of(kind: &BandKind) -> Option<Band> {
+    match kind {
+        BandKind::Range(range) => Some(*range),
+        BandKind::Like(_) => None,
+    }
 }
 
 fn tied(answers: &[Answer], seen: Seen) -> Foretold {

@@ -37,8 +37,17 @@ impl Sighting {
     /// How probable the reading is under a fault with these chances.
     #[must_use]
     pub fn chance(&self, chances: &CellChances) -> Probability {
-        let sum: f64 = self.factors.iter().map(|(cell, factor)| factor * chances.of(*cell).value()).sum();
-        Probability(sum.min(1.0))
+        self.chance_by(|cell| chances.of(cell).value())
+    }
+
+    /// The same under what gives each cell its chance.
+    pub(super) fn chance_by(&self, of: impl Fn(Cell) -> f64) -> Probability {
+        Probability(self.factors.iter().map(|(cell, factor)| factor * of(*cell)).sum::<f64>().min(1.0))
+    }
+
+    /// A reading that falls in a cell, whatever it is.
+    pub(super) fn of_cell(cells: &Cells, cell: Cell) -> Self {
+        Self { factors: vec![(cell, 1.0)], even: cells.even(cell).value(), cell }
     }
 
     /// How probable it is if everything that could be seen is equally so.

@@ -7,20 +7,27 @@ use std::fmt::Write as _;
 
 use loomwalk::machine::Today;
 use loomwalk::practice::{Bench, Dice, Practice, Specimen, Wanted};
-use loomwalk::reason::{Evidence, Lineup, Listed, Outlook, Ranking, Said, SeenAt, Situation, Who, rank};
-use loomwalk::tree::{Kind, StepIx};
+use loomwalk::reason::{Evidence, Lineup, Listed, Outlook, Ranking, Said, SeenAt, Who, rank};
+use loomwalk::tree::Kind;
 use loomwalk::units::{Celsius, Measure, Meter, Volts};
 use loomwalk::walk::{Declined, Details, Event, Input, Moment, Now, Walk, Walker};
 
 pub(crate) use super::yard::Yard;
 
-/// Faults whose outcomes over the tree's tests differ by less are one group.
-const ONE_GROUP: f64 = 0.05;
+#[path = "trial_groups.rs"]
+mod trial_groups;
+use trial_groups::Groups;
+
 /// How often a reading or an answer is misread.
 const MISREAD: f64 = 0.03;
 /// A cell in which a listed fault has less is odd for it.
 const ODD: f64 = 0.05;
 const BINS: usize = 10;
+/// How often belief takes the fault to be on no list, and how often it is so in the table of what was stated and right.
+const NOT_LISTED: f64 = 0.05;
+/// Belief's allowances for who misreads a meter, and who says what contradicts the model.
+const SLIP: f64 = 0.02;
+const CONTRADICTS: f64 = 0.05;
 
 /// What was seen on one walk.
 struct Trial {
@@ -29,24 +36,43 @@ struct Trial {
     misread: bool,
 }
 
+/// What was stated about as often.
+#[derive(Debug, Default, Clone, Copy)]
+pub(crate) struct Bin {
+    walks: usize,
+    weight: f64,
+    stated: f64,
+    right: f64,
+}
+
 /// How belief did.
 #[derive(Debug, Default, Clone)]
 pub(crate) struct Tally {
     pub(crate) walks: usize,
     pub(crate) clean: usize,
     pub(crate) clean_leads: usize,
+    /// The same, with groups as if every test were asked of every fault.
+    pub(crate) clean_leads_by_test: usize,
+    /// The sum of what the best group has for who knows that nothing was misread, over clean walks.
+    pub(crate) clean_at_best: f64,
+    /// Faults listed, and those that share their group, on the whole path and by test.
+    pub(crate) faults: [usize; 3],
     pub(crate) false_walks: usize,
     pub(crate) false_in_three: usize,
     pub(crate) odd_walks: usize,
     pub(crate) odd_fits_none: usize,
-    /// By stated probability: how many, their sum, and how many were right.
-    pub(crate) bins: [(usize, f64, usize); BINS],
+    /// By stated probability: how many, and in walks of which one in twenty hides what is on no list the weight of all,
+    /// what was stated and what was right.
+    pub(crate) bins: [Bin; BINS],
     /// Clean walks whose group did not lead, by what was hidden and what led.
     pub(crate) missed: BTreeMap<(String, String), usize>,
 }
 
+fn number(count: usize) -> f64 {
+    f64::from(u32::try_from(count).expect("few"))
+}
+
 fn part(some: usize, all: usize) -> f64 {
-    let number = |n: usize| f64::from(u32::try_from(n).expect("few"));
     if all == 0 { 1.0 } else { number(some) / number(all) }
 }
 
@@ -65,23 +91,38 @@ impl Tally {
 
     /// The largest difference between stated and right, over bins of at least this many.
     pub(crate) fn off(&self, least: usize) -> f64 {
-        let full = self.bins.iter().filter(|(count, _, _)| *count >= least);
-        let off = |(count, stated, right): &(usize, f64, usize)| {
-            (stated / f64::from(u32::try_from(*count).expect("few")) - part(*right, *count)).abs()
-        };
-        full.map(off).fold(0.0, f64::max)
+        let full = self.bins.iter().filter(|bin| bin.walks >= least);
+        full.map(|bin| (bin.stated - bin.right).abs() / bin.weight).fold(0.0, f64::max)
+    }
+
+    /// Notes what was stated of a walk that counts this much; a walk on no list is the same walk once more.
+    fn note(&mut self, stated: f64, right: bool, weight: f64) {
+        let above = |bin: &usize| stated * 10.0 >= f64::from(u32::try_from(*bin).expect("few"));
+        let bin = &mut self.bins[(0..BINS).rfind(above).unwrap_or(0)];
+        bin.walks += usize::from(weight > 0.5);
+        bin.weight += weight;
+        bin.stated += weight * stated;
+        bin.right += weight * f64::from(u8::from(right));
     }
 
     pub(crate) fn add(&mut self, other: &Self) {
         self.walks += other.walks;
         self.clean += other.clean;
         self.clean_leads += other.clean_leads;
+        self.clean_leads_by_test += other.clean_leads_by_test;
+        self.clean_at_best += other.clean_at_best;
+        for (mine, theirs) in self.faults.iter_mut().zip(other.faults) {
+            *mine += theirs;
+        }
         self.false_walks += other.false_walks;
         self.false_in_three += other.false_in_three;
         self.odd_walks += other.odd_walks;
         self.odd_fits_none += other.odd_fits_none;
         for (mine, theirs) in self.bins.iter_mut().zip(&other.bins) {
-            *mine = (mine.0 + theirs.0, mine.1 + theirs.1, mine.2 + theirs.2);
+            mine.walks += theirs.walks;
+            mine.weight += theirs.weight;
+            mine.stated += theirs.stated;
+            mine.right += theirs.right;
         }
         for (pair, count) in &other.missed {
             *self.missed.entry(pair.clone()).or_default() += count;
@@ -95,6 +136,15 @@ impl Tally {
         line(format!("walks {}", self.walks));
         line(format!("true group leads, nothing misread: {:.1} % of {}", percent(self.leads()), self.clean));
         line(format!(
+            "  with groups by test instead of by path: {:.1} %; who knows that nothing was misread can expect {:.1} %",
+            percent(part(self.clean_leads_by_test, self.clean)),
+            percent(self.clean_at_best / number(self.clean))
+        ));
+        line(format!(
+            "  faults listed {}, of which share their group: by path {}, by test {}",
+            self.faults[0], self.faults[1], self.faults[2]
+        ));
+        line(format!(
             "one reading in ten falsified, in the first three: {:.1} % of {}",
             percent(self.in_three()),
             self.false_walks
@@ -105,14 +155,14 @@ impl Tally {
             self.odd_walks
         ));
         line("stated      walks  stated  right".to_owned());
-        for (nth, (count, stated, right)) in self.bins.iter().enumerate().filter(|(_, bin)| bin.0 > 0) {
-            let mean = stated / f64::from(u32::try_from(*count).expect("few"));
+        for (nth, bin) in self.bins.iter().enumerate().filter(|(_, bin)| bin.weight > 0.0) {
+            let of = |sum: f64| sum / bin.weight;
+            let (low, high) = (nth * 10, nth * 10 + 10);
             line(format!(
-                "{:>3} to {:>3} {count:>7}  {:>6.3} {:>6.3}",
-                nth * 10,
-                nth * 10 + 10,
-                mean,
-                part(*right, *count)
+                "{low:>3} to {high:>3} {:>7}  {:>6.3} {:>6.3}",
+                bin.walks,
+                of(bin.stated),
+                of(bin.right)
             ));
         }
         let mut missed: Vec<_> = self.missed.iter().collect();
@@ -124,10 +174,22 @@ impl Tally {
     }
 }
 
-/// Walks on some days, so many a day.
-pub(crate) fn tally(yard: &Yard, days: u64, walks: u64, seed: u64) -> Tally {
+/// How much is tried.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Extent {
+    pub(crate) days: u64,
+    /// Walks a day.
+    pub(crate) walks: u64,
+    /// Paths drawn under each fault to see which faults are one group.
+    pub(crate) paths: usize,
+}
+
+/// Walks on some days.
+pub(crate) fn tally(yard: &Yard, extent: Extent, seed: u64) -> Tally {
     let mut tally = Tally::default();
-    for nth in 0..days {
+    let groups = groups(yard, extent.paths, seed);
+    tally.faults = [groups[0].count(), groups[0].shared(), groups[1].shared()];
+    for nth in 0..extent.days {
         let mut dice = Dice::new(seed ^ (nth.wrapping_add(1)).wrapping_mul(0x9E37_79B9));
         let nominal = yard.family.parts().supply.volts.value();
         let volts = (nominal * dice.between(0.97, 1.03) * 100.0).round() / 100.0;
@@ -136,12 +198,20 @@ pub(crate) fn tally(yard: &Yard, days: u64, walks: u64, seed: u64) -> Tally {
             celsius: Celsius(dice.between(0.0, 30.0).round()),
             ..Today::default()
         };
-        tally.add(&one_day(yard, today, walks, &mut dice));
+        tally.add(&one_day(yard, &groups, today, (extent.walks, &mut dice)));
     }
     tally
 }
 
-fn one_day(yard: &Yard, today: Today, walks: u64, dice: &mut Dice) -> Tally {
+/// On the machine's own day: by path, and as if every test were asked.
+fn groups(yard: &Yard, paths: usize, seed: u64) -> [Groups; 2] {
+    let course = yard.course.course();
+    let day = yard.family.day(Today::default());
+    let lineup = Lineup::modelled(Outlook::new(course.tree(), &day, course.vocabulary(), Meter::default()));
+    Groups::pathwise(&lineup, course.vocabulary(), paths, &mut Dice::new(seed))
+}
+
+fn one_day(yard: &Yard, groups: &[Groups; 2], today: Today, (walks, dice): (u64, &mut Dice)) -> Tally {
     let course = yard.course.course();
     let day = yard.family.day(today);
     let lineup = Lineup::modelled(Outlook::new(course.tree(), &day, course.vocabulary(), Meter::default()));
@@ -156,7 +226,8 @@ fn one_day(yard: &Yard, today: Today, walks: u64, dice: &mut Dice) -> Tally {
         let falsified = walked(yard, &specimen, 0.0, dice);
         trials.push(Trial { seen: falsify(&falsified.seen, dice), misread: true, ..falsified });
     }
-    let judge = Judge::new(&lineup, &trials);
+    let [one_group, by_test] = [groups[0].on(&lineup), groups[1].on(&lineup)];
+    let judge = Judge { lineup: &lineup, one_group, by_test };
     for pair in trials.chunks(2) {
         judge.plain(&pair[0], &mut tally);
         judge.falsified(&pair[1], &mut tally);
@@ -282,30 +353,11 @@ struct Judge<'l, 'a, 'm> {
     lineup: &'l Lineup<'a, 'm>,
     /// By pair of listed faults: are they one group?
     one_group: Vec<Vec<bool>>,
+    /// The same, as if every test were asked.
+    by_test: Vec<Vec<bool>>,
 }
 
-impl<'l, 'a, 'm> Judge<'l, 'a, 'm> {
-    fn new(lineup: &'l Lineup<'a, 'm>, trials: &[Trial]) -> Self {
-        let mut tests: Vec<(StepIx, Situation)> = Vec::new();
-        for seen in trials.iter().flat_map(|trial| &trial.seen) {
-            let test = (seen.step, seen.situation.clone());
-            if !tests.contains(&test) {
-                tests.push(test);
-            }
-        }
-        let faults = lineup.listed().len();
-        let apart = |one: usize, other: usize| {
-            let same: f64 = tests
-                .iter()
-                .map(|(ix, now)| 1.0 - lineup.difference(*ix, now, (one, other)).value())
-                .product();
-            1.0 - same
-        };
-        let same = |one: usize, other: usize| one == other || apart(one, other) < ONE_GROUP;
-        let one_group = (0..faults).map(|one| (0..faults).map(|other| same(one, other)).collect()).collect();
-        Self { lineup, one_group }
-    }
-
+impl Judge<'_, '_, '_> {
     fn evidence(&self, trial: &Trial) -> Vec<Evidence> {
         let says = |seen: &SeenAt| match &seen.said {
             Said::Way(way) => self.lineup.answered(seen.step, *way, &seen.situation),
@@ -328,31 +380,58 @@ impl<'l, 'a, 'm> Judge<'l, 'a, 'm> {
         let ranking = self.ranking(&self.evidence(trial));
         let head = ranking.head().expect("somebody leads").who;
         let leads = matches!(head, Who::Listed(head) if self.one_group[head][hidden]);
+        let all: Vec<usize> = (0..self.lineup.listed().len()).collect();
+        let stated = self.stated(&ranking, &all);
         tally.walks += 1;
-        if !trial.misread {
-            tally.clean += 1;
-            tally.clean_leads += usize::from(leads);
-            if !leads {
-                let led = match head {
-                    Who::Listed(head) => self.lineup.listed()[head].fault.clone(),
-                    Who::NotListed => "not in this tree".to_owned(),
-                };
-                *tally.missed.entry((trial.hidden.clone(), led)).or_default() += 1;
-            }
+        tally.note(stated, leads, 1.0 - NOT_LISTED);
+        if trial.misread {
+            return;
         }
-        let stated: f64 = match head {
-            Who::NotListed => ranking.head().map_or(0.0, |line| line.probability.value()),
-            Who::Listed(head) => ranking
-                .suspects
-                .iter()
-                .filter(|line| matches!(line.who, Who::Listed(at) if self.one_group[head][at]))
-                .map(|line| line.probability.value())
-                .sum(),
+        tally.clean += 1;
+        tally.clean_leads += usize::from(leads);
+        tally.clean_at_best += self.at_best(trial);
+        let by_test = matches!(head, Who::Listed(head) if self.by_test[head][hidden]);
+        tally.clean_leads_by_test += usize::from(by_test);
+        if !leads {
+            let led = match head {
+                Who::Listed(head) => self.lineup.listed()[head].fault.clone(),
+                Who::NotListed => "not in this tree".to_owned(),
+            };
+            *tally.missed.entry((trial.hidden.clone(), led)).or_default() += 1;
+        }
+    }
+
+    /// What a group of listed faults has at most for who knows that nothing was misread and that the fault is listed:
+    /// the same chances without slip, contradiction and *not in this tree*. On clean walks nobody can expect more.
+    fn at_best(&self, trial: &Trial) -> f64 {
+        let evidence = self.evidence(trial);
+        let clean = |seen: &Evidence, chance: f64| {
+            let step = self.lineup.tree().step(self.lineup.tree().find(&seen.step).expect("a step"));
+            match &step.kind {
+                Kind::Read(_) => (chance - SLIP * seen.even.value()) / (1.0 - SLIP),
+                Kind::Ask(_) => (chance - CONTRADICTS) / (1.0 - 2.0 * CONTRADICTS),
+                _ => (chance - CONTRADICTS * seen.even.value()) / (1.0 - CONTRADICTS),
+            }
         };
-        let bin =
-            (0..BINS).rfind(|bin| stated * 10.0 >= f64::from(u32::try_from(*bin).expect("few"))).unwrap_or(0);
-        let (count, sum, right) = tally.bins[bin];
-        tally.bins[bin] = (count + 1, sum + stated, right + usize::from(leads));
+        let weight = |(at, listed): (usize, &Listed)| {
+            let under = |seen: &Evidence| seen.chances[at].unwrap_or(seen.even).value();
+            let all: f64 = evidence.iter().map(|seen| clean(seen, under(seen)).max(0.0)).product();
+            listed.share.value() * all
+        };
+        let weights: Vec<f64> = self.lineup.listed().iter().enumerate().map(weight).collect();
+        let group = |at: usize| -> f64 {
+            weights.iter().zip(&self.one_group[at]).filter(|(_, same)| **same).map(|(weight, _)| weight).sum()
+        };
+        let all: f64 = weights.iter().sum();
+        if all > 0.0 { (0..weights.len()).map(group).fold(0.0, f64::max) / all } else { 0.0 }
+    }
+
+    /// What the leading group is said to have, of a list of these faults.
+    fn stated(&self, ranking: &Ranking, list: &[usize]) -> f64 {
+        let head = ranking.head().expect("somebody leads");
+        let Who::Listed(of) = head.who else { return head.probability.value() };
+        let group = |who: Who| matches!(who, Who::Listed(at) if self.one_group[list[of]][list[at]]);
+        ranking.suspects.iter().filter(|line| group(line.who)).map(|line| line.probability.value()).sum()
     }
 
     fn falsified(&self, trial: &Trial, tally: &mut Tally) {
@@ -376,32 +455,17 @@ impl<'l, 'a, 'm> Judge<'l, 'a, 'm> {
     /// The hidden fault and its group are struck from the list: what was seen is then the work of a fault on no list.
     fn not_listed(&self, trial: &Trial, tally: &mut Tally) {
         let Some(hidden) = self.hidden(trial) else { return };
-        if trial.misread {
+        let stays: Vec<usize> =
+            (0..self.lineup.listed().len()).filter(|at| !self.one_group[*at][hidden]).collect();
+        if stays.is_empty() {
             return;
         }
-        let stays: Vec<bool> =
-            (0..self.lineup.listed().len()).map(|at| !self.one_group[at][hidden]).collect();
-        let keep = |at: usize| stays[at];
-        let listed: Vec<Listed> = self
-            .lineup
-            .listed()
-            .iter()
-            .enumerate()
-            .filter(|(at, _)| keep(*at))
-            .map(|(_, l)| l.clone())
-            .collect();
-        if listed.is_empty() {
-            return;
-        }
-        let evidence: Vec<Evidence> = self
-            .evidence(trial)
-            .into_iter()
-            .map(|seen| {
-                let chances =
-                    seen.chances.iter().enumerate().filter(|(at, _)| keep(*at)).map(|(_, c)| *c).collect();
-                Evidence { chances, ..seen }
-            })
-            .collect();
+        let listed: Vec<Listed> = stays.iter().map(|at| self.lineup.listed()[*at].clone()).collect();
+        let without =
+            |seen: Evidence| Evidence { chances: stays.iter().map(|at| seen.chances[*at]).collect(), ..seen };
+        let evidence: Vec<Evidence> = self.evidence(trial).into_iter().map(without).collect();
+        let ranking = rank(&listed, &evidence.iter().collect::<Vec<_>>()).expect("it can be ranked");
+        tally.note(self.stated(&ranking, &stays), ranking.fits_none(), NOT_LISTED);
         let is_reading = |seen: &Evidence| {
             let step = self.lineup.tree().find(&seen.step).expect("a step");
             matches!(self.lineup.tree().step(step).kind, Kind::Read(_))
@@ -409,10 +473,9 @@ impl<'l, 'a, 'm> Judge<'l, 'a, 'm> {
         let odd = |seen: &&Evidence| {
             is_reading(seen) && seen.chances.iter().all(|chance| chance.is_some_and(|c| c.value() < ODD))
         };
-        if evidence.iter().filter(odd).count() < 2 {
+        if trial.misread || evidence.iter().filter(odd).count() < 2 {
             return;
         }
-        let ranking = rank(&listed, &evidence.iter().collect::<Vec<_>>()).expect("it can be ranked");
         tally.odd_walks += 1;
         tally.odd_fits_none += usize::from(ranking.fits_none());
     }
