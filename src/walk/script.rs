@@ -145,7 +145,8 @@ impl Script {
                 let again = walk.again_for(*ix).is_some();
                 (ends || finds || again).then_some(Turn::Say(Box::new(Input::Done), self.clock))
             }
-            Now::Gate(at) if at.why != WhyGate::Own => {
+            // What is written down at a step is said before its gates go on.
+            Now::Gate(at) if at.why != WhyGate::Own && !(addressed(at.step) && next.is_some_and(is_note)) => {
                 let gate = at.gate.name(walk.course().vocabulary());
                 let (initials, readings) = self.confirmed_before(gate, walk)?;
                 Some(Turn::Say(Box::new(item_input(walk, &initials, &readings)), self.clock))
@@ -200,7 +201,8 @@ impl Script {
         let here = walk.step_ix() == Some(ix) || entry.step.is_empty();
         let elsewhere = matches!(entry.says, Says::Jump) || matches!(entry.says, Says::Back) && visited();
         let confirms = matches!(entry.says, Says::Confirm { .. });
-        if confirms && self.confirming == Some(self.at) && said_all(ix, walk) {
+        let said = self.confirming == Some(self.at) && said_all(ix, walk);
+        if confirms && (said || passed_on_the_way(ix, walk)) {
             return Ok(None);
         }
         if !here && !elsewhere {
@@ -279,6 +281,17 @@ fn parted<T>(entry: &Entry, why: String) -> Result<T, Parted> {
 fn said_all(ix: StepIx, walk: &Walk) -> bool {
     let passed = walk.gates().iter().rev().find(|log| log.step == ix);
     passed.is_some_and(|log| log.passed.is_some()) && walk.step_ix() != Some(ix)
+}
+
+/// A gate that led to its own step is asked once: after a pause a cab that nobody can speak for goes down on the way to
+/// the step that is its lowering, and the entry for that has nothing more to say.
+fn passed_on_the_way(ix: StepIx, walk: &Walk) -> bool {
+    let last = walk.gates().iter().rev().find(|log| log.step == ix);
+    said_all(ix, walk) && last.is_some_and(|log| log.why == WhyGate::Missing)
+}
+
+const fn is_note(entry: &Entry) -> bool {
+    matches!(entry.says, Says::Note(_))
 }
 
 /// The confirmation of the live item, with the reading that belongs to it.
