@@ -61,9 +61,12 @@ impl Walk {
         self.now = Now::Step(ix);
     }
 
-    /// Whether the gates that led to this step have passed through its own gate: on the way to a cab that was said to be
-    /// up the power is locked out, and a step that is the lockout asks for nothing more while that is in force.
+    /// Whether the gates that led to this step, the lockout, have passed through it: on the way to a cab that was said to be
+    /// up the power is locked out, and the step asks for nothing more while that is in force.
     fn has_just_passed(&self, gate: GateId, step: StepIx) -> bool {
+        if gate != GateId::BuiltIn(Gate::Lockout) {
+            return false;
+        }
         let vocabulary = self.course.vocabulary();
         let led_here = self
             .gates

@@ -283,8 +283,7 @@ fn said_all(ix: StepIx, walk: &Walk) -> bool {
     passed.is_some_and(|log| log.passed.is_some()) && walk.step_ix() != Some(ix)
 }
 
-/// A gate that led to its own step is asked once: after a pause a cab that nobody can speak for goes down on the way to
-/// the step that is its lowering, and the entry for that has nothing more to say.
+/// A lockout that led to its own step is asked once, and the entry for that step has nothing more to say.
 fn passed_on_the_way(ix: StepIx, walk: &Walk) -> bool {
     let last = walk.gates().iter().rev().find(|log| log.step == ix);
     said_all(ix, walk) && last.is_some_and(|log| log.why == WhyGate::Missing)
