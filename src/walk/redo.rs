@@ -53,7 +53,12 @@ impl Walk {
             let all = course.tree().iter().map(|(step, _)| step).filter(is_own).filter(is_free);
             all.filter(|step| helps(*step)).find(leads)
         };
-        done.or_else(by_tree)
+        // Without a jump nothing was passed by.
+        done.or_else(|| if self.has_jumped() { by_tree() } else { None })
+    }
+
+    fn has_jumped(&self) -> bool {
+        self.jumped || self.visits.iter().any(|visit| visit.by_jump)
     }
 
     /// The steps that were done, the last first.
