@@ -7,6 +7,8 @@
 
 use memchr::{memchr, memchr_iter, memchr2, memchr3};
 
+mod flow;
+
 use super::yaml::Limits;
 
 /// Which limit was passed, and at which byte.
@@ -126,22 +128,22 @@ impl Eye<'_> {
         rest[0] == b'%' || rest.starts_with(b"---") || rest.starts_with(b"...")
     }
 
-    /// Only blanks or a comment are left on the line.
-    fn line_ends(&mut self) -> Glanced {
+    /// Goes behind the blanks, and behind the line if only a comment is left on it; is it over?
+    fn line_is_over(&mut self) -> bool {
         let from = self.at;
         self.skip_blanks();
         match self.peek(0) {
-            None => Ok(()),
-            Some(b'\n') => {
-                self.at += 1;
-                Ok(())
-            }
-            Some(b'#') if self.at > from => {
-                self.skip_line();
-                Ok(())
-            }
-            Some(_) => Err(Stop::Unsure),
+            None => {}
+            Some(b'\n') => self.at += 1,
+            Some(b'#') if self.at > from => self.skip_line(),
+            Some(_) => return false,
         }
+        true
+    }
+
+    /// Only blanks or a comment are left on the line.
+    fn line_ends(&mut self) -> Glanced {
+        if self.line_is_over() { Ok(()) } else { Err(Stop::Unsure) }
     }
 
     /// What stands at this column of a line, outside of brackets, to the end of the line or of the value.
@@ -224,18 +226,11 @@ impl Eye<'_> {
     /// What comes after a key and its colon.
     fn value(&mut self) -> Glanced {
         loop {
-            let from = self.at;
-            self.skip_blanks();
+            if self.line_is_over() {
+                return Ok(());
+            }
             return match self.peek(0) {
                 None => Ok(()),
-                Some(b'\n') => {
-                    self.at += 1;
-                    Ok(())
-                }
-                Some(b'#') if self.at > from => {
-                    self.skip_line();
-                    Ok(())
-                }
                 Some(b'&' | b'!') => {
                     self.word();
                     continue;
@@ -328,77 +323,6 @@ impl Eye<'_> {
                 return Ok(());
             }
         }
-    }
-
-    /// What stands in brackets, to the one that closes the first.
-    fn flow(&mut self) -> Glanced {
-        let outside = self.levels.len();
-        loop {
-            match self.peek(0).ok_or(Stop::Unsure)? {
-                b' ' | b'\t' | b'\r' | b'\n' | b',' => self.at += 1,
-                b'{' => self.bracket(Kind::FlowMap)?,
-                b'[' => self.bracket(Kind::FlowList)?,
-                closing @ (b'}' | b']') => {
-                    let kind = if closing == b'}' { Kind::FlowMap } else { Kind::FlowList };
-                    if self.levels.pop().map(|level| level.kind) != Some(kind) {
-                        return Err(Stop::Unsure);
-                    }
-                    self.at += 1;
-                    if self.levels.len() == outside {
-                        return Ok(());
-                    }
-                }
-                b'#' if matches!(self.bytes[self.at - 1], b' ' | b'\t' | b'\n') => self.skip_line(),
-                b'&' | b'!' => self.word(),
-                b'?' | b'-' if self.blank(1) => return Err(Stop::Unsure),
-                b'#' | b':' | b'|' | b'>' | b'@' | b'`' | b'%' | b'*' => return Err(Stop::Unsure),
-                b'"' | b'\'' => {
-                    let from = self.at;
-                    self.quoted()?;
-                    self.flow_scalar(from + 1..self.at - 1)?;
-                }
-                _ => {
-                    let from = self.at;
-                    self.plain_in_flow();
-                    self.flow_scalar(from..self.at)?;
-                }
-            }
-        }
-    }
-
-    fn bracket(&mut self, kind: Kind) -> Glanced {
-        let column = self.levels.last().map_or(0, |level| level.column);
-        self.pushed(Level { column, kind })?;
-        self.at += 1;
-        Ok(())
-    }
-
-    /// Goes behind a text without quotes in brackets; the blanks at its end go with it.
-    fn plain_in_flow(&mut self) {
-        while let Some(byte) = self.peek(0) {
-            let ends = match byte {
-                b',' | b'[' | b']' | b'{' | b'}' => true,
-                b':' => self.blank(1) || matches!(self.peek(1), Some(b',' | b'[' | b']' | b'{' | b'}')),
-                b'#' => matches!(self.bytes[self.at - 1], b' ' | b'\t' | b'\n'),
-                _ => false,
-            };
-            if ends {
-                return;
-            }
-            self.at += 1;
-        }
-    }
-
-    /// A text in brackets has ended: with a colon behind it, it was a key.
-    fn flow_scalar(&mut self, text: std::ops::Range<usize>) -> Glanced {
-        while self.at < self.bytes.len() && self.blank(0) {
-            self.at += 1;
-        }
-        if self.peek(0) == Some(b':') {
-            self.at += 1;
-            self.named(text)?;
-        }
-        self.counted()
     }
 
     /// A key at this column, outside of brackets.
