@@ -428,6 +428,23 @@ fn a_file_is_never_overwritten_unasked() {
     assert!(text(&file).starts_with("# Job 0318: "), "the job's number, not the file's name");
 }
 
+#[test]
+fn a_file_has_the_form_that_its_name_says() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let begins = |command: &[&str], name: &str, more: &[&str]| {
+        let file = folder.path().join(name);
+        program(command).arg("-o").arg(&file).args(more).assert().success();
+        text(&file).chars().take(15).collect::<String>()
+    };
+    let report = ["report", "demo/no-lift.job.jsonl"];
+    assert_eq!(begins(&report, "r.html", &[]), "<!DOCTYPE html>");
+    assert_eq!(begins(&report, "R.HTML", &[]), "<!DOCTYPE html>");
+    assert!(begins(&report, "r.json", &[]).starts_with('{'));
+    assert!(begins(&report, "r.txt", &[]).starts_with("# Job 0318"));
+    assert!(begins(&report, "asked.html", &["--format", "md"]).starts_with("# Job 0318"));
+    assert_eq!(begins(&["phone", "tern/no-lift-no-tilt"], "p.html", &[]), "<!DOCTYPE html>");
+}
+
 /// `-o` puts a file in the place of what is there; a device or a pipe would be gone.
 #[cfg(unix)]
 #[test]

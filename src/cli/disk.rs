@@ -22,6 +22,13 @@ pub(super) struct Root {
     root: Option<PathBuf>,
 }
 
+/// The form asked for; else that of the ending of the file's name: nobody who writes to `0318.html` wants anything else
+/// in it.
+pub(super) fn form_of<F: clap::ValueEnum>(asked: Option<F>, output: Option<&Path>, otherwise: F) -> F {
+    let ending = output.and_then(Path::extension).and_then(|ending| ending.to_str());
+    asked.or_else(|| F::from_str(ending?, true).ok()).unwrap_or(otherwise)
+}
+
 impl Root {
     /// Opens a tree, machine or shared file by path or shipped name.
     pub(super) fn open(&self, name: &str) -> Result<Opened, Failure> {

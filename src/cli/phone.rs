@@ -6,7 +6,7 @@ use std::path::PathBuf;
 use crate::author;
 use crate::diag::Lang;
 
-use super::disk::{Root, write_file};
+use super::disk::{Root, form_of, write_file};
 use super::{Ending, Failure, Outcome};
 
 /// The questions for the telephone in an order worth asking, with room for answers, and what to load.
@@ -14,16 +14,16 @@ use super::{Ending, Failure, Outcome};
 /// The same questions come first in a walk: what was answered on the telephone is recorded there, and the job goes on
 /// at the machine with `walk --resume`.
 #[derive(Debug, clap::Args)]
-#[command(after_help = "Example: loomwalk phone tern/no-lift-no-tilt --format html -o phone.html")]
+#[command(after_help = "Example: loomwalk phone tern/no-lift-no-tilt -o phone.html")]
 pub(super) struct Args {
     /// The tree: a path, or the name of a shipped one
     tree: String,
     /// The language
     #[arg(long, default_value = "en")]
     lang: String,
-    /// The form
-    #[arg(long, value_enum, default_value = "text")]
-    format: Form,
+    /// The form; that of the file's ending, if not given, and otherwise text
+    #[arg(long, value_enum)]
+    format: Option<Form>,
     /// Writes it to this file instead of standard output
     #[arg(short, long, value_name = "FILE")]
     output: Option<PathBuf>,
@@ -52,7 +52,7 @@ pub(super) fn run(args: &Args, out: &mut dyn Write) -> Outcome {
             .hint("`loomwalk check` tells what is wrong with it"));
     };
     let sheet = author::phone_sheet(&course, &Lang::new(&args.lang));
-    let text = match args.format {
+    let text = match form_of(args.format, args.output.as_deref(), Form::Text) {
         Form::Text => author::phone_text(&sheet),
         Form::Html => author::phone_html(&sheet),
     };

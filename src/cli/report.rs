@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
 
-use super::disk::write_file;
+use super::disk::{form_of, write_file};
 use super::job_place::JobsFolder;
 use super::{Ending, Failure, Outcome};
 use crate::job::{
@@ -14,15 +14,15 @@ use crate::job::{
 
 /// Writes a job up.
 #[derive(Debug, Args)]
-#[command(after_help = "Example: loomwalk report 0318 --for customer --format html -o 0318.html")]
+#[command(after_help = "Example: loomwalk report 0318 --for customer -o 0318.html")]
 pub(super) struct ReportArgs {
     /// The job: a name in the jobs folder, a path, or - for standard input
     job: PathBuf,
     #[command(flatten)]
     jobs: JobsFolder,
-    /// The form
-    #[arg(long, value_enum, default_value = "md")]
-    format: Form,
+    /// The form; that of the file's ending, if not given, and otherwise md
+    #[arg(long, value_enum)]
+    format: Option<Form>,
     /// Whom it is for
     #[arg(long = "for", value_enum, default_value = "shop", value_name = "READER")]
     reader: For,
@@ -57,6 +57,7 @@ pub(super) fn run(args: &ReportArgs, out: &mut dyn Write) -> Outcome {
         For::Office => Reader::Office,
         For::Shop => Reader::Shop,
     };
+    let form = form_of(args.format, args.output.as_deref(), Form::Md);
     let (text, is_sound) = match replay(&found.records) {
         Ok(replayed) => {
             let mut journal = JournalState::of(&verdict, &replayed).telling(&found.records);
@@ -67,11 +68,11 @@ pub(super) fn run(args: &ReportArgs, out: &mut dyn Write) -> Outcome {
             }
             let is_sound = journal.whole && replayed.impossible.is_none();
             let (walk, version) = (&replayed.walk, replayed.version.as_str());
-            (written(&Report { name: &name, walk, version, journal, reader }, args.format), is_sound)
+            (written(&Report { name: &name, walk, version, journal, reader }, form), is_sound)
         }
         Err(fault) => {
             let rest = Remnant::of(&name, &fault, (&verdict, &found.records), reader);
-            let text = match args.format {
+            let text = match form {
                 Form::Md => rest.markdown(),
                 Form::Html => rest.html(),
                 Form::Json => json_text(&rest.json()),
