@@ -17,6 +17,7 @@ mod text;
 mod yaml;
 
 pub use form::{Entries, Field, Form, Shape};
+pub use glance::{Row, Rows};
 pub use near::nearest;
 pub use node::{Entry, Node, Style, Value};
 pub use place::{Leg, Locator, Place, Position, Side, Span};

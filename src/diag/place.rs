@@ -1,6 +1,9 @@
 //! A place in a file: by bytes, or by a symbolic route that only the [`Locator`] turns into bytes.
 
 use std::collections::HashMap;
+use std::ops::Range;
+
+use memchr::memchr_iter;
 
 use super::node::{Node, Value};
 use super::problem::Problems;
@@ -107,14 +110,15 @@ pub struct Position {
 pub struct Locator<'f> {
     files: &'f Files,
     roots: HashMap<FileId, Option<Node<'f>>>,
-    lines: HashMap<FileId, Vec<u32>>,
+    /// For each file the byte that was asked for last, and its line.
+    last: HashMap<FileId, (usize, usize)>,
 }
 
 impl<'f> Locator<'f> {
     /// A locator over these files.
     #[must_use]
     pub fn new(files: &'f Files) -> Self {
-        Self { files, roots: HashMap::new(), lines: HashMap::new() }
+        Self { files, roots: HashMap::new(), last: HashMap::new() }
     }
 
     /// The bytes of a place. A route that leads nowhere ends at the last leg that exists.
@@ -136,10 +140,13 @@ impl<'f> Locator<'f> {
     pub fn position(&mut self, file: FileId, byte: u32) -> Position {
         let Some(source) = self.files.get(file) else { return Position { line: 1, column: 1 } };
         let text: &str = &source.text;
-        let lines = self.lines.entry(file).or_insert_with(|| line_starts(text));
-        let line = lines.partition_point(|start| *start <= byte).max(1);
-        let start = lines.get(line - 1).copied().unwrap_or(0) as usize;
-        let until = floor_char(text, byte as usize).max(start);
+        let until = floor_char(text, byte as usize);
+        // Places are mostly asked for in their order: from one to the next is less than from the beginning.
+        let last = self.last.entry(file).or_insert((0, 1));
+        let between = line_ends(text, last.0.min(until)..last.0.max(until));
+        let line = if until < last.0 { last.1 - between } else { last.1 + between };
+        *last = (until, line);
+        let start = text[..until].rfind('\n').map_or(0, |end| end + 1);
         Position { line, column: text[start..until].chars().count() + 1 }
     }
 }
@@ -153,14 +160,9 @@ pub(super) fn floor_char(text: &str, byte: usize) -> usize {
     at
 }
 
-fn line_starts(text: &str) -> Vec<u32> {
-    let mut starts = vec![0];
-    for (at, byte) in text.bytes().enumerate() {
-        if byte == b'\n' {
-            starts.push(u32::try_from(at + 1).unwrap_or(u32::MAX));
-        }
-    }
-    starts
+/// How many lines end within these bytes.
+fn line_ends(text: &str, bytes: Range<usize>) -> usize {
+    memchr_iter(b'\n', &text.as_bytes()[bytes]).count()
 }
 
 fn follow(root: &Node<'_>, legs: &[Leg], side: Side) -> Span {

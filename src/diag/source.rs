@@ -13,15 +13,15 @@ pub struct FileId(pub u16);
 pub struct Source {
     /// Name for people; also what relative names are resolved against.
     pub name: String,
-    /// The whole text.
-    pub text: Arc<str>,
+    /// The whole text. Shared as it was read: another copy of a large one takes as long as reading it.
+    pub text: Arc<String>,
 }
 
 impl Source {
     /// Makes a source from a name and its text.
     #[must_use]
-    pub fn new(name: impl Into<String>, text: impl Into<Arc<str>>) -> Self {
-        Self { name: name.into(), text: text.into() }
+    pub fn new(name: impl Into<String>, text: impl Into<String>) -> Self {
+        Self { name: name.into(), text: Arc::new(text.into()) }
     }
 }
 

@@ -8,7 +8,7 @@ use std::collections::HashSet;
 
 use granit_parser::{ErrorKind, Event, Parser, Placement, ScalarStyle, Span as YamlSpan};
 
-use super::glance::{Over, glance};
+use super::glance::{Over, Rows, glance};
 use super::node::{Entry, Node, Style, Value};
 use super::place::{Place, Span};
 use super::problem::Problems;
@@ -24,13 +24,13 @@ pub struct Limits {
     pub depth: usize,
     /// Most nodes (keys and values).
     pub nodes: usize,
-    /// A key of the file's own map, and the most entries that the map under it may have.
-    pub entries: Option<(&'static str, usize)>,
+    /// Entries of which there may be only so many.
+    pub rows: Option<Rows>,
 }
 
 impl Default for Limits {
     fn default() -> Self {
-        Self { bytes: 64 << 20, depth: 64, nodes: 5_000_000, entries: None }
+        Self { bytes: 64 << 20, depth: 64, nodes: 5_000_000, rows: None }
     }
 }
 
@@ -320,7 +320,7 @@ fn fitted<T>(mut grown: Vec<T>, spare: &mut Vec<Vec<T>>) -> Vec<T> {
 
 /// Tells a limit that was passed, where.
 fn over_limit(over: Over, limits: &Limits, file: FileId, problems: &mut Problems) {
-    let (Over::Depth(at) | Over::Nodes(at) | Over::Entries(at)) = over;
+    let (Over::Depth(at) | Over::Nodes(at) | Over::Entries(at) | Over::WrittenOut(at)) = over;
     let at = u32::try_from(at).unwrap_or(u32::MAX);
     let place = Place::Bytes(file, Span { start: at, end: at });
     match over {
@@ -335,13 +335,29 @@ fn over_limit(over: Over, limits: &Limits, file: FileId, problems: &mut Problems
             "several smaller files",
         ),
         Over::Entries(_) => {
-            let (under, most) = limits.entries.unwrap_or_default();
+            let Some(Rows { under, most, .. }) = limits.rows else { return };
             problems.refuse("too-large", place).says(
                 format!("there are more than {most} {under}; here is the first beyond"),
                 HELD_UP,
                 "several smaller files",
             );
         }
+        Over::WrittenOut(_) => {
+            if let Some(rows) = limits.rows {
+                rows.refuse(place, problems);
+            }
+        }
+    }
+}
+
+impl Rows {
+    /// Tells that there are too many once they are written out.
+    pub fn refuse(&self, place: Place, problems: &mut Problems) {
+        problems.refuse("too-large", place).says(
+            format!("there are more than {} {}, {} written out", self.most, self.under, self.groups),
+            HELD_UP,
+            "several smaller files",
+        );
     }
 }
 

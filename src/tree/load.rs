@@ -6,7 +6,8 @@ use std::collections::HashMap;
 use std::sync::Arc;
 
 use crate::diag::{
-    Entries, Files, Form, Leg, Limits, Node, Place, Problems, Side, Source, Sources, Span, Text, parse_yaml,
+    Entries, Files, Form, Leg, Limits, Node, Place, Problems, Rows, Side, Source, Sources, Span, Text,
+    parse_yaml,
 };
 
 use crate::machine::{Machine, load_machine};
@@ -20,6 +21,9 @@ use super::steps::build;
 
 /// Most steps of a tree, groups written out.
 pub const MOST_STEPS: usize = 150_000;
+
+/// How steps are counted before a file is taken apart.
+const ROWS: Rows = Rows { under: "steps", most: MOST_STEPS, groups: "groups", group: "run", list: "gates" };
 
 /// What a file is, by its own word.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -84,7 +88,7 @@ fn load_into(
     problems: &mut Problems,
 ) -> Option<Tree> {
     let file = files.add(source.clone());
-    let limits = Limits { entries: Some(("steps", MOST_STEPS)), ..Limits::default() };
+    let limits = Limits { rows: Some(ROWS), ..Limits::default() };
     let root = parse_yaml(&source.text, file, limits, problems)?;
     let head = Entries::open(&root, file, &forms::TREE, problems)?;
     check_format(&head, problems);
@@ -108,11 +112,7 @@ fn load_into(
     collect_groups(&head, &mut groups, problems);
     let steps = head.get("steps")?;
     if steps_in(steps, &groups) > MOST_STEPS {
-        problems.refuse("too-large", head.key_place("steps")).says(
-            format!("the tree has more than {MOST_STEPS} steps, groups written out"),
-            "No mechanic walks a tree of this size; checking it would hold the laptop up.",
-            "several smaller trees",
-        );
+        ROWS.refuse(head.key_place("steps"), problems);
         return None;
     }
     let drafts = Drafts::expand(steps, file, &groups, problems)?;

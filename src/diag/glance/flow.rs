@@ -1,6 +1,11 @@
 //! The glance within brackets: lists and maps that lines and columns say nothing of.
 
-use super::{Eye, Glanced, Kind, Level, Stop};
+use std::ops::Range;
+
+use super::{Ends, Eye, Glanced, Kind, Level, Stop, ends};
+
+/// Where a text without quotes may end in brackets.
+static OF_PLAIN: Ends = ends(b",[]{}:#");
 
 impl Eye<'_> {
     /// What stands in brackets, to the one that closes the first.
@@ -48,12 +53,11 @@ impl Eye<'_> {
 
     /// Goes behind a text without quotes in brackets; the blanks at its end go with it.
     fn plain_in_flow(&mut self) {
-        while let Some(byte) = self.peek(0) {
+        while let Some(byte) = self.skip_to(&OF_PLAIN) {
             let ends = match byte {
-                b',' | b'[' | b']' | b'{' | b'}' => true,
                 b':' => self.blank(1) || matches!(self.peek(1), Some(b',' | b'[' | b']' | b'{' | b'}')),
                 b'#' => matches!(self.bytes[self.at - 1], b' ' | b'\t' | b'\n'),
-                _ => false,
+                _ => true,
             };
             if ends {
                 return;
@@ -63,14 +67,14 @@ impl Eye<'_> {
     }
 
     /// A text in brackets has ended: with a colon behind it, it was a key.
-    fn flow_scalar(&mut self, text: std::ops::Range<usize>) -> Glanced {
+    fn flow_scalar(&mut self, text: Range<usize>) -> Glanced {
         while self.at < self.bytes.len() && self.blank(0) {
             self.at += 1;
         }
         if self.peek(0) == Some(b':') {
             self.at += 1;
-            self.named(text)?;
+            return self.named(text);
         }
-        self.counted()
+        self.scalar(Some(text))
     }
 }

@@ -5,11 +5,16 @@
 //! (complex keys, directives, tabs before a key, a second document) ends it, and the parser counts for itself.
 //! Nothing is judged here: a text that is no YAML at all may be glanced over as if it were.
 
-use memchr::{memchr, memchr_iter, memchr2, memchr3};
+use std::ops::Range;
+
+use memchr::{memchr, memchr_iter, memchr2};
 
 mod flow;
+mod rows;
 
 use super::yaml::Limits;
+use rows::Tally;
+pub use rows::{Row, Rows};
 
 /// Which limit was passed, and at which byte.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -18,8 +23,10 @@ pub(super) enum Over {
     Depth(usize),
     /// Keys and values.
     Nodes(usize),
-    /// Entries of the map that [`Limits::entries`] names.
+    /// Entries as [`Limits::rows`] names them.
     Entries(usize),
+    /// The same, once they are written out; the byte is that where their map begins.
+    WrittenOut(usize),
 }
 
 /// Where a text passes a limit, if that can be seen without taking it apart.
@@ -30,10 +37,12 @@ pub(super) fn glance(text: &str, limits: &Limits) -> Option<Over> {
         return None;
     }
     let at = if bytes.starts_with(b"\xef\xbb\xbf") { 3 } else { 0 };
-    let mut eye = Eye { bytes, at, limits, levels: Vec::new(), nodes: 0, entries: 0, inside: false };
+    let tally = limits.rows.map(Tally::of);
+    let mut eye = Eye { bytes, at, limits, levels: Vec::new(), nodes: 0, tally };
     match eye.lines() {
         Err(Stop::Over(over)) => Some(over),
-        Err(Stop::Unsure) | Ok(()) => None,
+        Err(Stop::Unsure) => None,
+        Ok(()) => eye.tally.and_then(|mut tally| tally.too_many()).map(Over::WrittenOut),
     }
 }
 
@@ -66,12 +75,27 @@ struct Eye<'t> {
     limits: &'t Limits,
     levels: Vec<Level>,
     nodes: usize,
-    entries: usize,
-    /// Whether the map's own key that [`Limits::entries`] names was the last one.
-    inside: bool,
+    tally: Option<Tally<'t>>,
 }
 
-impl Eye<'_> {
+/// Bytes that end something.
+type Ends = [bool; 256];
+
+const fn ends(bytes: &[u8]) -> Ends {
+    let mut ends = [false; 256];
+    let mut at = 0;
+    while at < bytes.len() {
+        ends[bytes[at] as usize] = true;
+        at += 1;
+    }
+    ends
+}
+
+/// Where a text without quotes may end on its line.
+static OF_PLAIN: Ends = ends(b":#\n");
+
+impl<'t> Eye<'t> {
+    #[inline]
     fn peek(&self, ahead: usize) -> Option<u8> {
         self.bytes.get(self.at + ahead).copied()
     }
@@ -85,6 +109,15 @@ impl Eye<'_> {
         while matches!(self.peek(0), Some(b' ' | b'\t' | b'\r')) {
             self.at += 1;
         }
+    }
+
+    /// Goes to the next of these bytes, or to the end.
+    #[inline]
+    fn skip_to(&mut self, ends: &Ends) -> Option<u8> {
+        let rest = &self.bytes[self.at..];
+        let far = rest.iter().position(|byte| ends[usize::from(*byte)]);
+        self.at += far.unwrap_or(rest.len());
+        far.map(|far| rest[far])
     }
 
     fn skip_line(&mut self) {
@@ -188,7 +221,7 @@ impl Eye<'_> {
             return self.value();
         }
         self.at = to;
-        self.counted()?;
+        self.scalar(Some(from + 1..to - 1))?;
         self.line_ends()
     }
 
@@ -202,19 +235,14 @@ impl Eye<'_> {
                 self.key(column, from..to)?;
                 self.value()
             }
-            ended => self.plain_goes_on(ended),
+            ended => self.plain_goes_on(from, ended),
         }
     }
 
     /// Goes to where a text without quotes ends on its line: at a colon and a blank, a comment, or the line's end.
     fn plain_end(&mut self) -> Option<u8> {
         loop {
-            let Some(far) = memchr3(b':', b'#', b'\n', &self.bytes[self.at..]) else {
-                self.at = self.bytes.len();
-                return None;
-            };
-            self.at += far;
-            match self.bytes[self.at] {
+            match self.skip_to(&OF_PLAIN)? {
                 b':' if self.blank(1) => return Some(b':'),
                 b'#' if self.at > 0 && matches!(self.bytes[self.at - 1], b' ' | b'\t') => return Some(b'#'),
                 b'\n' => return Some(b'\n'),
@@ -247,14 +275,18 @@ impl Eye<'_> {
                     self.line_ends()
                 }
                 Some(b'"' | b'\'') => {
+                    let from = self.at;
                     self.quoted()?;
-                    self.counted()?;
+                    self.scalar(Some(from + 1..self.at - 1))?;
                     self.line_ends()
                 }
-                Some(_) => match self.plain_end() {
-                    Some(b':') => Err(Stop::Unsure),
-                    ended => self.plain_goes_on(ended),
-                },
+                Some(_) => {
+                    let from = self.at;
+                    match self.plain_end() {
+                        Some(b':') => Err(Stop::Unsure),
+                        ended => self.plain_goes_on(from, ended),
+                    }
+                }
             };
         }
     }
@@ -266,19 +298,21 @@ impl Eye<'_> {
     }
 
     /// The further lines of a text without quotes: those that are indented deeper than what it stands in.
-    fn plain_goes_on(&mut self, ended: Option<u8>) -> Glanced {
-        self.counted()?;
-        if ended != Some(b'\n') {
-            self.skip_line();
-            return Ok(());
+    fn plain_goes_on(&mut self, from: usize, ended: Option<u8>) -> Glanced {
+        let to = self.at;
+        if ended == Some(b'\n') {
+            self.at += 1;
+            let behind = self.at;
+            self.deeper_lines(b'#')?;
+            return self.scalar((self.at == behind).then_some(from..to));
         }
-        self.at += 1;
-        self.deeper_lines(b'#')
+        self.skip_line();
+        self.scalar(Some(from..to))
     }
 
     /// A text after `|` or `>`: its lines are indented deeper than what it stands in.
     fn block_text(&mut self) -> Glanced {
-        self.counted()?;
+        self.scalar(None)?;
         self.skip_line();
         self.deeper_lines(b'\n')
     }
@@ -326,27 +360,30 @@ impl Eye<'_> {
     }
 
     /// A key at this column, outside of brackets.
-    fn key(&mut self, column: usize, text: std::ops::Range<usize>) -> Glanced {
+    fn key(&mut self, column: usize, text: Range<usize>) -> Glanced {
         self.opened(column, Kind::Map)?;
-        self.named(text)?;
+        self.named(text)
+    }
+
+    /// A key of the innermost map.
+    fn named(&mut self, text: Range<usize>) -> Glanced {
+        let in_map = matches!(self.levels.last(), Some(Level { kind: Kind::Map | Kind::FlowMap, .. }));
+        if in_map
+            && let Some(tally) = &mut self.tally
+            && tally.key(self.levels.len(), self.bytes[text.clone()].trim_ascii(), text.start)
+        {
+            return Err(Stop::Over(Over::Entries(text.start)));
+        }
         self.counted()
     }
 
-    /// A key of the innermost map: the one whose entries are counted, or one of those.
-    fn named(&mut self, text: std::ops::Range<usize>) -> Glanced {
-        let Some((under, most)) = self.limits.entries else { return Ok(()) };
-        let in_map = matches!(self.levels.last(), Some(Level { kind: Kind::Map | Kind::FlowMap, .. }));
-        match self.levels.len() {
-            1 => self.inside = in_map && self.bytes[text].trim_ascii() == under.as_bytes(),
-            2 if in_map && self.inside => {
-                self.entries += 1;
-                if self.entries > most {
-                    return Err(Stop::Over(Over::Entries(text.start)));
-                }
-            }
-            _ => {}
+    /// A value that is no list and no map; what it says, if it stands on one line.
+    fn scalar(&mut self, text: Option<Range<usize>>) -> Glanced {
+        if let Some(tally) = &mut self.tally {
+            let in_list = matches!(self.levels.last(), Some(Level { kind: Kind::List | Kind::FlowList, .. }));
+            tally.value(self.levels.len(), in_list, text.map(|text| &self.bytes[text]));
         }
-        Ok(())
+        self.counted()
     }
 
     /// A list or map goes on at this column, or begins there; what was deeper has ended.
@@ -378,13 +415,31 @@ impl Eye<'_> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::{FileId, Node, Problems, Value, parse_yaml};
+    use super::super::{Entry, FileId, Node, Problems, Value, parse_yaml};
     use super::*;
 
-    const WIDE: Limits =
-        Limits { bytes: 64 << 20, depth: 64, nodes: 5_000_000, entries: Some(("steps", 150_000)) };
+    const ROWS: Rows = Rows { under: "steps", most: 150_000, groups: "groups", group: "run", list: "gates" };
+    const WIDE: Limits = Limits { bytes: 64 << 20, depth: 64, nodes: 5_000_000, rows: Some(ROWS) };
 
-    /// Depth, values, and entries under `steps`, as the parser has them.
+    const fn at_most(steps: usize) -> Limits {
+        Limits { rows: Some(Rows { most: steps, ..ROWS }), ..WIDE }
+    }
+
+    /// The entries of a map of steps, those of the groups they name written out.
+    fn written_out(steps: Option<&Node<'_>>, groups: Option<&Node<'_>>, deep: usize) -> usize {
+        let entries = steps.and_then(Node::map).unwrap_or_default();
+        let each = entries.iter().map(|Entry { value, .. }| match (value.get("gates"), value.get("run")) {
+            (Some(gates), _) => gates.one_or_many().len().max(1),
+            (None, Some(Node { value: Value::Scalar(name, _), .. })) if deep < 3 => {
+                let inner = groups.and_then(|groups| groups.get(name.trim())?.get("steps"));
+                inner.map_or(1, |inner| written_out(Some(inner), groups, deep + 1))
+            }
+            _ => 1,
+        });
+        each.sum::<usize>().max(if deep == 0 { entries.len() } else { 0 })
+    }
+
+    /// Depth, values, and entries under `steps` with the groups written out, as the parser has them.
     fn counted(root: &Node<'_>) -> (usize, usize, usize) {
         fn inner(node: &Node<'_>) -> (usize, usize) {
             let of = |parts: Vec<(usize, usize)>| {
@@ -401,8 +456,7 @@ mod tests {
             }
         }
         let (depth, values) = inner(root);
-        let steps = root.get("steps").and_then(Node::map).map_or(0, <[_]>::len);
-        (depth, values, steps)
+        (depth, values, written_out(root.get("steps"), root.get("groups"), 0))
     }
 
     /// Holds a text's glance against the parser: never over a limit that it is within. True if the glance also sees
@@ -414,12 +468,12 @@ mod tests {
             return None;
         }
         let (depth, nodes, steps) = counted(&root);
-        let limits = Limits { depth, nodes, entries: Some(("steps", steps)), ..WIDE };
+        let limits = Limits { depth, nodes, ..at_most(steps) };
         assert_eq!(glance(text, &limits), None, "{limits:?} of\n{text}");
         let over = |limits| glance(text, &limits).is_some();
         Some(
             over(Limits { depth: depth.saturating_sub(1), ..WIDE })
-                && (steps == 0 || over(Limits { entries: Some(("steps", steps - 1)), ..WIDE })),
+                && (steps == 0 || over(at_most(steps - 1))),
         )
     }
 
@@ -468,6 +522,11 @@ mod tests {
             "\u{feff}steps:\r\n  a:\r\n    - b\r\n\r\n  c: >-\r\n    d: e\r\n",
             "a: \"\\\"b: {\"\nsteps: {a: \"\\\\\", b: c}\n",
             "---\nsteps:\n  a: b\n",
+            "groups:\n  g:\n    steps: {a: {do: x}, b: {do: y}}\n  h:\n    steps:\n      a: {run: g}\nsteps:\n  \
+             a: {run: \"h\", go: b}\n  b:\n    run: g # twice\n  c:\n    gates:\n    - a\n    - b: c\n  d: {gates: [a, b]}\n",
+            "groups: {g: {steps: {a: 1, b: 2}, start: {run: g}}}\nsteps:\n  a:\n    run: g\n      h\n  b: {x: {run: g}}\n  c: {run: 'g'''}\n",
+            "steps:\n  a: {run: g}\n  b: {gates: {x: y, z: [a, b]}}\ngroups:\n  g: {start: a}\n",
+            "steps: [{run: g}, {gates: [a, b]}]\ngroups: {g: {steps: [{run: g}]}}\n",
             "steps:\n  a:\n  b: ''\n  c: -1\n",
         ] {
             assert!(held_against_the_parser(text).is_some(), "no YAML: {text}");

@@ -49,7 +49,7 @@ pub struct LoadedMachine {
 }
 
 /// Largest machine file: some thousand wires.
-const LIMITS: Limits = Limits { bytes: 4 << 20, depth: 40, nodes: 200_000, entries: None };
+const LIMITS: Limits = Limits { bytes: 4 << 20, depth: 40, nodes: 200_000, rows: None };
 /// Most things that conduct or can come to conduct.
 const MOST_ELEMENTS: usize = 4_000;
 /// Most functions; every fault is tried in the states of each.
