@@ -4,7 +4,9 @@
 
 use std::collections::HashSet;
 
-use crate::diag::{FileId, Files, Limits, Locator, Problem, Problems, Source, Sources, Weight, parse_yaml};
+use crate::diag::{
+    FileId, Files, Limits, Locator, Place, Problem, Problems, Source, Sources, Weight, parse_yaml,
+};
 use crate::machine::load_machine;
 use crate::tree::{self, Course, FileKind};
 
@@ -99,11 +101,14 @@ pub fn kind_of(text: &str) -> FileKind {
 /// Sorts problems by place, the file's own first, and leaves each once.
 fn in_order(problems: Vec<Problem>, main: FileId, files: &Files) -> Vec<Problem> {
     let mut locator = Locator::new(files);
+    locator.seek(problems.iter().map(|problem| &problem.place));
     let mut placed: Vec<_> = problems
         .into_iter()
-        .map(|problem| {
+        .map(|mut problem| {
             let file = problem.place.file_id();
             let span = locator.span(&problem.place);
+            // Whoever shows it need not look for it again.
+            problem.place = Place::Bytes(file, span);
             ((file != main, file, span.start, std::cmp::Reverse(problem.weight), problem.rule), span, problem)
         })
         .collect();

@@ -102,7 +102,7 @@ fn finds(tree: &Tree, machine: &Machine, check: &FaultCheck, problems: &mut Prob
     }
     if !check.battery_edges.is_empty() {
         let names: Vec<&str> = check.battery_edges.iter().map(|f| machine.fault(*f).name.as_str()).collect();
-        let place = Place::Route(tree.file, vec![Leg::Key("tree".to_owned())], Side::Value);
+        let place = Place::Route(tree.file, vec![Leg::Key("tree".into())], Side::Value);
         problems.warn("battery-edge", place).says(
             format!("where these end depends on the battery: {}", listed(&names)),
             "On a cold morning, or on the charger, the walk would go another way.",

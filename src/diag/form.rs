@@ -125,9 +125,9 @@ impl<'n, 'a> Entries<'n, 'a> {
         };
         let mut meant = Vec::new();
         let guesses = problems.can_guess();
-        let strangers = entries.iter().filter(|entry| !has(form, &entry.key));
-        let slips = (guesses && strangers.clone().next().is_some()).then_some(form);
-        for (nth, entry) in strangers.enumerate() {
+        let strangers: Vec<_> = entries.iter().filter(|entry| !has(form, &entry.key)).collect();
+        let slips = (guesses && !strangers.is_empty()).then_some(form);
+        for (nth, entry) in strangers.into_iter().enumerate() {
             let guess = if guesses && nth < MOST_SLIPS { meant_by(entry, form) } else { None };
             unknown_key(entry, Place::Bytes(file, entry.key_span), form, guess, problems);
             meant.extend(guess);

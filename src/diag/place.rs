@@ -1,14 +1,13 @@
 //! A place in a file: by bytes, or by a symbolic route that only the [`Locator`] turns into bytes.
 
-use std::collections::HashMap;
+use std::borrow::Cow;
+use std::collections::{BTreeMap, HashMap};
 use std::ops::Range;
 
 use memchr::memchr_iter;
 
-use super::node::{Node, Value};
-use super::problem::Problems;
 use super::source::{FileId, Files};
-use super::yaml::{Limits, parse_yaml};
+use super::yaml::seek;
 
 /// A range of bytes, end excluded.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Hash, PartialOrd, Ord)]
@@ -23,7 +22,9 @@ pub struct Span {
 #[derive(Debug, Clone, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum Leg {
     /// The value under this key.
-    Key(String),
+    Key(Cow<'static, str>),
+    /// The same, where it is known at which bytes the entry stands, key and value: looked for there alone.
+    Entry(Cow<'static, str>, Span),
     /// The item with this number, from 0.
     Item(usize),
 }
@@ -65,7 +66,13 @@ impl Place {
     /// This place, one key further in. A place in bytes stays where it is.
     #[must_use]
     pub fn key(&self, key: &str) -> Self {
-        self.further(Leg::Key(key.to_owned()))
+        self.further(Leg::Key(Cow::Owned(key.to_owned())))
+    }
+
+    /// This place, one key further in, whose entry stands at these bytes, key and value.
+    #[must_use]
+    pub fn entry(&self, key: &str, at: Span) -> Self {
+        self.further(Leg::Entry(Cow::Owned(key.to_owned()), at))
     }
 
     /// This place, one item further in. A place in bytes stays where it is.
@@ -86,9 +93,10 @@ impl Place {
     fn further(&self, leg: Leg) -> Self {
         match self {
             Self::Route(file, legs, _) => {
-                let mut legs = legs.clone();
-                legs.push(leg);
-                Self::Route(*file, legs, Side::Value)
+                let mut further = Vec::with_capacity(legs.len() + 1);
+                further.extend_from_slice(legs);
+                further.push(leg);
+                Self::Route(*file, further, Side::Value)
             }
             bytes @ Self::Bytes(..) => bytes.clone(),
         }
@@ -105,11 +113,9 @@ pub struct Position {
 }
 
 /// Turns places into bytes, and bytes into lines and columns.
-///
-/// Each file is taken apart at most once, and only when a route into it is asked for.
 pub struct Locator<'f> {
     files: &'f Files,
-    roots: HashMap<FileId, Option<Node<'f>>>,
+    found: HashMap<Place, Span>,
     /// For each file the byte that was asked for last, and its line.
     last: HashMap<FileId, (usize, usize)>,
 }
@@ -118,22 +124,52 @@ impl<'f> Locator<'f> {
     /// A locator over these files.
     #[must_use]
     pub fn new(files: &'f Files) -> Self {
-        Self { files, roots: HashMap::new(), last: HashMap::new() }
+        Self { files, found: HashMap::new(), last: HashMap::new() }
     }
 
     /// The bytes of a place. A route that leads nowhere ends at the last leg that exists.
     pub fn span(&mut self, place: &Place) -> Span {
-        match place {
-            Place::Bytes(_, span) => *span,
-            Place::Route(file, legs, side) => {
-                let files = self.files;
-                let root = self.roots.entry(*file).or_insert_with(|| {
-                    let text: &'f str = &files.get(*file)?.text;
-                    parse_yaml(text, *file, Limits::default(), &mut Problems::default())
-                });
-                root.as_ref().map_or_else(Span::default, |root| follow(root, legs, *side))
+        if let Place::Bytes(_, span) = place {
+            return *span;
+        }
+        if !self.found.contains_key(place) {
+            self.seek([place]);
+        }
+        self.found.get(place).copied().unwrap_or_default()
+    }
+
+    /// Looks many places up at once: each part of a file in which some of them lie is gone through once.
+    pub fn seek<'p>(&mut self, places: impl IntoIterator<Item = &'p Place>) {
+        let mut by_part: BTreeMap<(FileId, Option<Span>), Vec<&Place>> = BTreeMap::new();
+        for place in places {
+            if let Place::Route(file, legs, _) = place {
+                by_part.entry((*file, last_entry(legs).map(|(_, at)| at))).or_default().push(place);
             }
         }
+        for ((file, part), places) in by_part {
+            let spans = self.seek_in(file, part, &places);
+            let spans = spans.or_else(|| part.and_then(|_| self.seek_in(file, None, &places)));
+            let spans = spans.into_iter().flatten().chain(std::iter::repeat(Span::default()));
+            self.found.extend(places.into_iter().cloned().zip(spans));
+        }
+    }
+
+    /// Looks places up in a part of a file that is an entry of a map, or in the whole. `None` if that cannot be taken apart.
+    fn seek_in(&self, file: FileId, part: Option<Span>, places: &[&Place]) -> Option<Vec<Span>> {
+        let text: &str = &self.files.get(file)?.text;
+        let from = part.map_or(0, |part| part.start);
+        let part = part.map_or(text, |part| text.get(part.start as usize..part.end as usize).unwrap_or(""));
+        let is_whole = part.len() == text.len();
+        let routes = places.iter().filter_map(|place| match place {
+            Place::Route(_, legs, side) => {
+                let known = if is_whole { 0 } else { last_entry(legs).map_or(0, |(nth, _)| nth) };
+                Some((&legs[known..], *side))
+            }
+            Place::Bytes(..) => None,
+        });
+        let found = seek(part, &routes.collect::<Vec<_>>())?;
+        let moved = |span: Span| Span { start: span.start + from, end: span.end + from };
+        Some(found.into_iter().map(moved).collect())
     }
 
     /// Line and column of a byte.
@@ -165,22 +201,10 @@ fn line_ends(text: &str, bytes: Range<usize>) -> usize {
     memchr_iter(b'\n', &text.as_bytes()[bytes]).count()
 }
 
-fn follow(root: &Node<'_>, legs: &[Leg], side: Side) -> Span {
-    let mut node = root;
-    let mut span = root.span;
-    for (nth, leg) in legs.iter().enumerate() {
-        let last = nth + 1 == legs.len();
-        let next = match (&node.value, leg) {
-            (Value::Map(entries), Leg::Key(key)) => entries.iter().find(|e| e.key == *key).map(|e| {
-                let shown = if last && side == Side::Key { e.key_span } else { e.value.span };
-                (&e.value, shown)
-            }),
-            (Value::List(items), Leg::Item(item)) => items.get(*item).map(|n| (n, n.span)),
-            _ => None,
-        };
-        let Some((found, shown)) = next else { return span };
-        node = found;
-        span = shown;
-    }
-    span
+/// The last leg of a route of which it is known where it stands.
+fn last_entry(legs: &[Leg]) -> Option<(usize, Span)> {
+    legs.iter().enumerate().rev().find_map(|(nth, leg)| match leg {
+        Leg::Entry(_, at) => Some((nth, *at)),
+        Leg::Key(_) | Leg::Item(_) => None,
+    })
 }

@@ -34,61 +34,121 @@ impl Lang {
 
 /// A text as an author wrote it: once for all languages, or by language.
 #[derive(Debug, Clone, PartialEq, Eq, Default, serde::Serialize, serde::Deserialize)]
-pub struct Text {
-    /// Pairs of language code and wording; a text written without a language stands under "".
+#[serde(from = "Written", into = "Written")]
+pub struct Text(Words);
+
+/// Most texts of most trees are written once: these need no list.
+#[derive(Debug, Clone, PartialEq, Eq)]
+enum Words {
+    Once(String),
+    ByLanguage(Box<[(String, String)]>),
+}
+
+impl Default for Words {
+    fn default() -> Self {
+        Self::ByLanguage(Box::default())
+    }
+}
+
+/// A text as journals carry it: pairs of language code and wording; one that is written once stands under "".
+#[derive(serde::Serialize, serde::Deserialize)]
+#[serde(rename = "Text")]
+struct Written {
     wordings: Vec<(String, String)>,
+}
+
+impl From<Written> for Text {
+    fn from(Written { mut wordings }: Written) -> Self {
+        if let [(code, text)] = wordings.as_mut_slice()
+            && code.is_empty()
+        {
+            return Self(Words::Once(std::mem::take(text)));
+        }
+        Self(Words::ByLanguage(wordings.into()))
+    }
+}
+
+impl From<Text> for Written {
+    fn from(text: Text) -> Self {
+        let wordings = match text.0 {
+            Words::Once(text) => vec![(String::new(), text)],
+            Words::ByLanguage(wordings) => wordings.into_vec(),
+        };
+        Self { wordings }
+    }
 }
 
 impl Text {
     /// A text that is the same in every language.
     #[must_use]
     pub fn plain(text: impl Into<String>) -> Self {
-        Self { wordings: vec![(String::new(), text.into())] }
+        Self(Words::Once(text.into()))
     }
 
     /// A text in English and Spanish.
     #[must_use]
     pub fn both(en: &str, es: &str) -> Self {
-        Self { wordings: vec![("en".into(), en.into()), ("es".into(), es.into())] }
+        Self(Words::ByLanguage([("en".into(), en.into()), ("es".into(), es.into())].into()))
     }
 
     /// The wording in this language, else in English, else the first there is.
     #[must_use]
     pub fn in_lang(&self, lang: &Lang) -> &str {
-        let find = |code: &str| self.wordings.iter().find(|(c, _)| c == code);
-        find(lang.code())
-            .or_else(|| find("en"))
-            .or_else(|| find(""))
-            .or_else(|| self.wordings.first())
-            .map_or("", |(_, text)| text.as_str())
+        self.in_code(lang.code())
     }
 
     /// The English wording (or the only one).
     #[must_use]
     pub fn en(&self) -> &str {
-        self.in_lang(&Lang::default())
+        self.in_code("en")
+    }
+
+    fn in_code(&self, code: &str) -> &str {
+        let wordings = match &self.0 {
+            Words::Once(text) => return text,
+            Words::ByLanguage(wordings) => wordings,
+        };
+        let find = |code: &str| wordings.iter().find(|(c, _)| c == code);
+        find(code)
+            .or_else(|| find("en"))
+            .or_else(|| find(""))
+            .or_else(|| wordings.first())
+            .map_or("", |(_, text)| text.as_str())
     }
 
     /// The language codes it is written in; empty if it was written once for all.
     pub fn languages(&self) -> impl Iterator<Item = &str> {
-        self.wordings.iter().map(|(code, _)| code.as_str()).filter(|code| !code.is_empty())
+        let wordings = match &self.0 {
+            Words::Once(_) => &[],
+            Words::ByLanguage(wordings) => &**wordings,
+        };
+        wordings.iter().map(|(code, _)| code.as_str()).filter(|code| !code.is_empty())
     }
 
     /// Each wording with its language code; the code is empty where the text was written once for all.
     pub fn wordings(&self) -> impl Iterator<Item = (&str, &str)> {
-        self.wordings.iter().map(|(code, text)| (code.as_str(), text.as_str()))
+        let (once, wordings) = match &self.0 {
+            Words::Once(text) => (Some(("", text.as_str())), &[][..]),
+            Words::ByLanguage(wordings) => (None, &**wordings),
+        };
+        once.into_iter().chain(wordings.iter().map(|(code, text)| (code.as_str(), text.as_str())))
     }
 
     /// The text with `change` applied to each wording.
     #[must_use]
     pub fn map(&self, change: impl Fn(&str) -> String) -> Self {
-        Self { wordings: self.wordings.iter().map(|(code, text)| (code.clone(), change(text))).collect() }
+        Self(match &self.0 {
+            Words::Once(text) => Words::Once(change(text)),
+            Words::ByLanguage(wordings) => {
+                Words::ByLanguage(wordings.iter().map(|(code, text)| (code.clone(), change(text))).collect())
+            }
+        })
     }
 
     /// True if nothing is written in it.
     #[must_use]
     pub fn is_empty(&self) -> bool {
-        self.wordings.iter().all(|(_, text)| text.trim().is_empty())
+        self.wordings().all(|(_, text)| text.trim().is_empty())
     }
 
     /// Reads a text from a file: a single value, or `{en: …, es: …}`.
@@ -109,7 +169,7 @@ impl Text {
                         ),
                     }
                 }
-                (!wordings.is_empty()).then_some(Self { wordings })
+                (!wordings.is_empty()).then(|| Self(Words::ByLanguage(wordings.into())))
             }
             _ => {
                 problems.refuse("text-form", Place::Bytes(file, node.span)).says(
@@ -205,5 +265,18 @@ mod tests {
         assert_eq!(text.in_lang(&Lang::new("es")), "brazos");
         assert_eq!(text.in_lang(&Lang::new("fr")), "arms");
         assert_eq!(Text::plain("x").in_lang(&Lang::new("es")), "x");
+    }
+
+    /// Journals and archives of before carry texts in this form.
+    #[test]
+    fn a_text_stands_in_a_journal_as_its_wordings() {
+        for (text, written) in [
+            (Text::plain("x"), r#"{"wordings":[["","x"]]}"#),
+            (Text::both("arms", "brazos"), r#"{"wordings":[["en","arms"],["es","brazos"]]}"#),
+            (Text::default(), r#"{"wordings":[]}"#),
+        ] {
+            assert_eq!(serde_json::to_string(&text).expect("JSON"), written);
+            assert_eq!(serde_json::from_str::<Text>(written).expect("a text"), text);
+        }
     }
 }

@@ -55,7 +55,7 @@ fn like(b: &Entries<'_, '_>, reader: &mut Reader<'_, '_, '_>) -> Option<BandKind
         [] => return None,
         [("healthy", _)] => Like::Healthy,
         [("rest", _)] => Like::Rest,
-        faults => Like::Faults(faults.iter().map(|(w, _)| reader.fill(w)).collect()),
+        faults => Like::Faults(faults.iter().map(|(w, _)| reader.fill(w).into_owned()).collect()),
     };
     Some(BandKind::Like(like))
 }

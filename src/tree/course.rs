@@ -68,7 +68,7 @@ impl Course {
 
     fn learn_proofs(&mut self) {
         for step in &self.tree.steps {
-            for way in 0..step.targets().len() {
+            for way in 0..step.ways().count() {
                 for deed in shown_on(step, way) {
                     // Two names at most; there is room for them once the steps' own were taken in.
                     let _ = self.vocabulary.learn(&deed);
@@ -168,10 +168,10 @@ impl Course {
         let nodes = self.deeds.iter().map(|deeds| FlowNode { deeds: deeds.clone() }).collect();
         let mut edges = Vec::new();
         for (ix, step) in self.tree.iter() {
-            let targets = step.targets();
-            for (way, target) in targets.iter().enumerate() {
-                let Some(to) = self.tree.land(*target) else { continue };
-                let is_cannot = step.cannot.is_some() && way + 1 == targets.len();
+            let ways = step.ways().count();
+            for (way, target) in step.ways().enumerate() {
+                let Some(to) = self.tree.land(target) else { continue };
+                let is_cannot = step.cannot.is_some() && way + 1 == ways;
                 let kind = match target {
                     _ if is_cannot => EdgeKind::Cannot,
                     Target::Again => EdgeKind::Again,

@@ -3,12 +3,13 @@
 //! Copies of a group's steps are named after the step that runs them (`make-safe/park`). Inside a copy, names mean the
 //! copy's own steps first, then the ends that the running step gives; `back` is its `go`, `again` another round.
 
+use std::borrow::Cow;
 use std::collections::{BTreeSet, HashMap, HashSet};
 
 use crate::diag::{Entries, FileId, Form, Node, Place, Problems, Span, nearest};
 
 use super::forms;
-use super::load::{form_of, route, wrong_kind};
+use super::load::{MOST_STEPS, form_of, route, wrong_kind};
 use super::model::{StepIx, Target};
 
 /// Groups may run groups, this deep.
@@ -42,9 +43,12 @@ pub(super) struct Scope<'n, 'a> {
     params: Vec<(String, String)>,
 }
 
-/// All steps in a row, with what their names mean.
+/// What the names of all steps mean.
 pub(super) struct Drafts<'n, 'a> {
-    pub(super) list: Vec<Draft<'n, 'a>>,
+    /// The steps in a row, while they are written out.
+    list: Vec<Draft<'n, 'a>>,
+    /// Entries of maps of steps that were gone through.
+    gone_through: usize,
     scopes: Vec<Scope<'n, 'a>>,
     ids: HashMap<String, StepIx>,
     /// Ids of steps that could not be taken in; that was told, and is not told again by what leads to them.
@@ -52,19 +56,25 @@ pub(super) struct Drafts<'n, 'a> {
 }
 
 impl<'n, 'a> Drafts<'n, 'a> {
-    /// Writes out the steps of a tree. `None` if there are none.
+    /// Writes out the steps of a tree, in a row. `None` if there are none.
     pub(super) fn expand(
         steps: &'n Node<'a>,
         file: FileId,
         groups: &HashMap<String, Group<'n, 'a>>,
         problems: &mut Problems,
-    ) -> Option<Self> {
+    ) -> Option<(Self, Vec<Draft<'n, 'a>>)> {
         let top = Scope { prefix: String::new(), parent: 0, run: None, params: Vec::new() };
-        let mut drafts =
-            Self { list: Vec::new(), scopes: vec![top], ids: HashMap::new(), dropped: HashSet::new() };
+        let mut drafts = Self {
+            list: Vec::new(),
+            gone_through: 0,
+            scopes: vec![top],
+            ids: HashMap::new(),
+            dropped: HashSet::new(),
+        };
         let mut chain = Vec::new();
-        drafts.steps_of(steps, (file, &["steps"]), 0, groups, &mut chain, problems);
-        (!drafts.list.is_empty()).then_some(drafts)
+        drafts.steps_of(steps, &route(file, &["steps"]), 0, groups, &mut chain, problems);
+        let list = std::mem::take(&mut drafts.list);
+        (!list.is_empty()).then_some((drafts, list))
     }
 
     /// The step of the tree itself with this name.
@@ -83,10 +93,10 @@ impl<'n, 'a> Drafts<'n, 'a> {
     }
 
     /// The text with the group's parameters filled in.
-    pub(super) fn fill(&self, scope: usize, text: &str) -> String {
-        let mut filled = text.to_owned();
+    pub(super) fn fill<'t>(&self, scope: usize, text: &'t str) -> Cow<'t, str> {
+        let mut filled = Cow::Borrowed(text);
         for (name, value) in &self.scopes[scope].params {
-            filled = filled.replace(&format!("{{{name}}}"), value);
+            filled = Cow::Owned(filled.replace(&format!("{{{name}}}"), value));
         }
         filled
     }
@@ -94,17 +104,25 @@ impl<'n, 'a> Drafts<'n, 'a> {
     fn steps_of(
         &mut self,
         steps: &'n Node<'a>,
-        (file, legs): (FileId, &[&str]),
+        place: &Place,
         scope: usize,
         groups: &HashMap<String, Group<'n, 'a>>,
         chain: &mut Vec<String>,
         problems: &mut Problems,
     ) {
+        let file = place.file_id();
         let Some(entries) = steps.map() else {
             wrong_kind(Place::Bytes(file, steps.span), "`steps` is a map of steps by id", problems);
             return;
         };
+        self.list.reserve(entries.len());
+        self.ids.reserve(entries.len());
         for entry in entries {
+            self.gone_through += 1;
+            // What was counted stays under this; not so what is only taken for a group that was meant.
+            if self.list.len() >= MOST_STEPS || self.gone_through > MOST_STEPS * (DEEPEST + 1) {
+                return;
+            }
             let key_place = Place::Bytes(file, entry.key_span);
             let id = format!("{}{}", self.scopes[scope].prefix, entry.key);
             let form = if good_id(&entry.key, key_place, problems) {
@@ -118,7 +136,8 @@ impl<'n, 'a> Drafts<'n, 'a> {
                 self.dropped.insert(id);
                 continue;
             };
-            let place = route(file, legs).key(&entry.key);
+            let place =
+                place.entry(&entry.key, Span { start: entry.key_span.start, end: entry.value.span.end });
             match kind {
                 "gates" => self.gate_list(&id, step, scope, &place, problems),
                 "run" => self.run(&id, step, scope, groups, chain, problems),
@@ -235,8 +254,8 @@ impl<'n, 'a> Drafts<'n, 'a> {
         let first = self.list.len();
         chain.push(group.name.clone());
         if let Some(steps) = group.entries.get("steps") {
-            let legs = ["groups", group.name.as_str(), "steps"];
-            self.steps_of(steps, (group.entries.file, &legs), inner, groups, chain, problems);
+            let place = route(group.entries.file, &["groups"]).key(&group.name).key("steps");
+            self.steps_of(steps, &place, inner, groups, chain, problems);
         }
         chain.pop();
         let start = group.entries.word("start", problems);
@@ -265,7 +284,7 @@ impl<'n, 'a> Drafts<'n, 'a> {
         };
         entries
             .iter()
-            .filter_map(|e| Some((e.key.to_string(), self.fill(scope, e.value.scalar()?))))
+            .filter_map(|e| Some((e.key.to_string(), self.fill(scope, e.value.scalar()?).into_owned())))
             .collect()
     }
 
@@ -290,11 +309,15 @@ impl<'n, 'a> Drafts<'n, 'a> {
                 };
             }
         }
-        let id = format!("{}{name}", here.prefix);
-        if let Some(ix) = self.ids.get(&id) {
+        let id = if here.prefix.is_empty() {
+            Cow::Borrowed(name)
+        } else {
+            Cow::Owned(format!("{}{name}", here.prefix))
+        };
+        if let Some(ix) = self.ids.get(id.as_ref()) {
             return Target::Step(*ix);
         }
-        if self.dropped.contains(&id) {
+        if self.dropped.contains(id.as_ref()) {
             return Target::Nowhere;
         }
         match here.run {

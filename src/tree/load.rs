@@ -115,8 +115,8 @@ fn load_into(
         ROWS.refuse(head.key_place("steps"), problems);
         return None;
     }
-    let drafts = Drafts::expand(steps, file, &groups, problems)?;
-    let built = build(&drafts, problems);
+    let (drafts, list) = Drafts::expand(steps, file, &groups, problems)?;
+    let built = build(&drafts, list, problems);
     let start = named_step(&head, "start", &drafts, problems);
     let again_from = match head.get("again-from") {
         Some(_) => named_step(&head, "again-from", &drafts, problems),
@@ -332,8 +332,8 @@ pub(super) fn whole(at: &Entries<'_, '_>, key: &str, problems: &mut Problems) ->
 }
 
 /// The route to a key of a file, as checks name places.
-pub(super) fn route(file: crate::diag::FileId, legs: &[&str]) -> Place {
-    Place::Route(file, legs.iter().map(|leg| Leg::Key((*leg).to_owned())).collect(), Side::Value)
+pub(super) fn route(file: crate::diag::FileId, legs: &[&'static str]) -> Place {
+    Place::Route(file, legs.iter().map(|leg| Leg::Key((*leg).into())).collect(), Side::Value)
 }
 
 /// The form of a step by the key that tells its kind.

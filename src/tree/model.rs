@@ -159,17 +159,22 @@ impl Step {
     /// Where it can lead, in the order of its answers or bands; `cannot` last.
     #[must_use]
     pub fn targets(&self) -> Vec<Target> {
-        let mut targets = match &self.kind {
-            Kind::Ask(ask) => ask.answers.iter().map(|a| a.go).collect(),
-            Kind::Look(look) => look.answers.iter().map(|a| a.go).collect(),
-            Kind::Read(read) => read.bands.iter().map(|b| b.go).collect(),
-            Kind::Do(action) => vec![action.go],
-            Kind::Gate(gate) => vec![gate.go],
-            Kind::Find(find) => vec![find.go],
-            Kind::Close(_) | Kind::Refer(_) => Vec::new(),
+        self.ways().collect()
+    }
+
+    /// The same, one after the other.
+    pub fn ways(&self) -> impl Iterator<Item = Target> {
+        let (answers, bands, go) = match &self.kind {
+            Kind::Ask(ask) => (ask.answers.as_slice(), &[][..], None),
+            Kind::Look(look) => (look.answers.as_slice(), &[][..], None),
+            Kind::Read(read) => (&[][..], read.bands.as_slice(), None),
+            Kind::Do(action) => (&[][..], &[][..], Some(action.go)),
+            Kind::Gate(gate) => (&[][..], &[][..], Some(gate.go)),
+            Kind::Find(find) => (&[][..], &[][..], Some(find.go)),
+            Kind::Close(_) | Kind::Refer(_) => (&[][..], &[][..], None),
         };
-        targets.extend(self.cannot);
-        targets
+        let chosen = answers.iter().map(|answer| answer.go).chain(bands.iter().map(|band| band.go));
+        chosen.chain(go).chain(self.cannot)
     }
 
     /// The names that it does this to.

@@ -70,7 +70,7 @@ pub(super) fn finds_before_repairs(tree: &Tree) -> HashMap<StepIx, Vec<StepIx>> 
     }
     let mut into: Vec<Vec<StepIx>> = vec![Vec::new(); tree.steps.len()];
     for (ix, step) in tree.iter() {
-        for target in step.targets() {
+        for target in step.ways() {
             if let Target::Step(to) = target {
                 into[to.at()].push(ix);
             }
@@ -124,7 +124,7 @@ pub(super) fn closes_after_unheld(tree: &Tree) -> HashSet<StepIx> {
             }
             _ => {}
         }
-        for target in here.targets() {
+        for target in here.ways() {
             if let Target::Step(to) = target
                 && seen.insert(to)
             {

@@ -1,5 +1,7 @@
 //! From drafts to steps: each kind read against its form, targets resolved, parameters filled in.
 
+use std::borrow::Cow;
+
 use crate::diag::{Entries, Node, Place, Problems, Text};
 use crate::units::{Measure, Minutes, Watts, Written};
 
@@ -15,13 +17,21 @@ use super::model::{
 /// One draft being read.
 pub(super) struct Reader<'d, 'n, 'a> {
     pub(super) drafts: &'d Drafts<'n, 'a>,
-    pub(super) draft: &'d Draft<'n, 'a>,
+    pub(super) draft: Draft<'n, 'a>,
     pub(super) problems: &'d mut Problems,
 }
 
 /// Builds every step, in order.
-pub(super) fn build(drafts: &Drafts<'_, '_>, problems: &mut Problems) -> Vec<Step> {
-    drafts.list.iter().map(|draft| Reader { drafts, draft, problems }.step()).collect()
+pub(super) fn build<'n, 'a>(
+    drafts: &Drafts<'n, 'a>,
+    list: Vec<Draft<'n, 'a>>,
+    problems: &mut Problems,
+) -> Vec<Step> {
+    let mut steps = Vec::with_capacity(list.len());
+    for draft in list {
+        steps.push(Reader { drafts, draft, problems }.step());
+    }
+    steps
 }
 
 impl<'n, 'a> Reader<'_, 'n, 'a> {
@@ -41,16 +51,19 @@ impl<'n, 'a> Reader<'_, 'n, 'a> {
         let gates_but_last = self.draft.gate.is_some_and(|(nth, of)| nth + 1 < of);
         let with = read_setup(e.get("with"), &e, self.problems);
         let mut step = Step {
-            id: self.draft.id.clone(),
+            id: std::mem::take(&mut self.draft.id),
             text: if gates_but_last { None } else { self.text("text") },
             caution: self.text("caution"),
             zone: self.filled_word("zone"),
-            with: with.into_iter().map(|(c, s)| (self.fill(&c), self.fill(&s))).collect(),
+            with: with
+                .into_iter()
+                .map(|(c, s)| (self.fill(&c).into_owned(), self.fill(&s).into_owned()))
+                .collect(),
             power: self.word_of("power", &["isolated", "off", "live", "running"]),
             moves: self.filled_words("moves"),
             minutes: self.minutes("minutes"),
             cannot: self.cannot(&kind),
-            place: self.draft.place.clone(),
+            place: std::mem::replace(&mut self.draft.place, Place::file(e.file)),
             flawed: false,
             kind,
         };
@@ -62,7 +75,7 @@ impl<'n, 'a> Reader<'_, 'n, 'a> {
         };
         step.flawed = nothing_to_choose
             || self.problems.count() > told_before
-            || step.targets().contains(&Target::Nowhere);
+            || step.ways().any(|target| target == Target::Nowhere);
         step
     }
 
@@ -227,10 +240,7 @@ impl<'n, 'a> Reader<'_, 'n, 'a> {
             .iter()
             .flat_map(|(key, job)| {
                 let words = e.words(key, self.problems);
-                words
-                    .into_iter()
-                    .map(|(w, _)| (*job, self.drafts.fill(self.draft.scope, w)))
-                    .collect::<Vec<_>>()
+                words.into_iter().map(|(w, _)| (*job, self.fill(w).into_owned())).collect::<Vec<_>>()
             })
             .collect();
         let heat = e.flag("heat", self.problems);
@@ -343,7 +353,7 @@ impl<'n, 'a> Reader<'_, 'n, 'a> {
         let Some(inner) = Entries::open(node, self.draft.entries.file, &forms::WHILE, self.problems) else {
             return Vec::new();
         };
-        inner.words("moves", self.problems).into_iter().map(|(w, _)| self.fill(w)).collect()
+        inner.words("moves", self.problems).into_iter().map(|(w, _)| self.fill(w).into_owned()).collect()
     }
 
     fn cannot(&mut self, kind: &Kind) -> Option<Target> {
@@ -370,12 +380,16 @@ impl<'n, 'a> Reader<'_, 'n, 'a> {
         self.drafts.target(self.draft.scope, &filled, place, self.problems)
     }
 
-    pub(super) fn fill(&self, text: &str) -> String {
+    pub(super) fn fill<'t>(&self, text: &'t str) -> Cow<'t, str> {
         self.drafts.fill(self.draft.scope, text)
     }
 
     pub(super) fn fill_text(&self, text: Text) -> Text {
-        if self.drafts.has_parameters(self.draft.scope) { text.map(|t| self.fill(t)) } else { text }
+        if self.drafts.has_parameters(self.draft.scope) {
+            text.map(|t| self.fill(t).into_owned())
+        } else {
+            text
+        }
     }
 
     fn text(&mut self, key: &str) -> Option<Text> {
@@ -394,12 +408,12 @@ impl<'n, 'a> Reader<'_, 'n, 'a> {
 
     fn filled_word(&mut self, key: &str) -> Option<String> {
         let word = self.draft.entries.word(key, self.problems)?;
-        Some(self.fill(word))
+        Some(self.fill(word).into_owned())
     }
 
     fn filled_words(&mut self, key: &str) -> Vec<String> {
         let words = self.draft.entries.words(key, self.problems);
-        words.into_iter().map(|(w, _)| self.fill(w)).collect()
+        words.into_iter().map(|(w, _)| self.fill(w).into_owned()).collect()
     }
 
     fn word_of(&mut self, key: &str, known: &[&'static str]) -> Option<String> {

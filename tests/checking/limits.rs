@@ -64,12 +64,50 @@ fn groups_that_run_groups_are_counted_through() {
     assert_eq!(told(text).0, ["too-large"], "ten to the eighth");
 }
 
+/// A group that is named with a slip is taken for the one that was meant; this must not let more be written out than
+/// what is named as it should be.
+#[test]
+fn groups_that_are_only_meant_are_not_written_out_without_end() {
+    let named = |name: &str| {
+        let runs = groups(1_500, 99).replace("{run: many,", &format!("{{run: {name},"));
+        let began = Instant::now();
+        let report = author::check(&source(runs), &Vec::new());
+        let steps = report.course.map_or(0, |course| course.tree().steps.len());
+        (report.problems.first().map(|p| p.rule), steps, began.elapsed())
+    };
+    let (rule, steps, _) = named("manny");
+    assert_eq!(rule, Some("dangling-name"));
+    assert!(steps <= MOST_STEPS, "{steps}");
+    assert_eq!(named("\" many \"").1, named("many").1, "blanks around a name are no way round the limit");
+}
+
 #[test]
 fn a_group_in_itself_is_no_large_tree() {
     let text = "loomwalk: 1\ntree: row\ntitle: Groups\nstart: r\ngroups:\n  x:\n    start: s\n    steps:\n      \
                 s: {run: x, go: back}\nsteps:\n  r: {run: x, go: done}\n  done: {close: not-reproduced}\n";
     let (rules, _) = told(text.to_owned());
     assert!(rules.contains(&"group-in-itself") && !rules.contains(&"too-large"), "{rules:?}");
+}
+
+/// A large file that its groups push over the limit is refused by the glance too, before it is taken apart.
+#[test]
+fn groups_of_a_large_file_are_counted_before_it_is_taken_apart() {
+    let large = |runs: usize| {
+        let text = groups(1_000, runs);
+        let (head, steps) = text.split_at(text.find("steps:\n  r0").expect("the steps"));
+        let further = (0..20_000).fold(String::new(), |text, n| {
+            text + &format!("  s{n}: {{do: Wipe the plug., zone: outside, go: s{}}}\n", n + 1)
+        });
+        format!("{head}steps:\n{further}{}", steps.trim_start_matches("steps:\n"))
+    };
+    let (rules, refused) = told(large(131));
+    assert_eq!(rules, ["too-large"]);
+    let (within, checked) = told(large(1));
+    assert!(!within.contains(&"too-large"), "{within:?}");
+    assert!(
+        refused < checked / 4,
+        "{refused:?} for the refusal, {checked:?} for what it would have taken apart"
+    );
 }
 
 /// Sixty-four deep is let pass, one more is told once, and what follows it is not read.

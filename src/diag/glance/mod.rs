@@ -157,8 +157,7 @@ impl<'t> Eye<'t> {
     }
 
     fn marks_document(&self) -> bool {
-        let rest = &self.bytes[self.at..];
-        rest[0] == b'%' || rest.starts_with(b"---") || rest.starts_with(b"...")
+        matches!(&self.bytes[self.at..], [b'%', ..] | [b'-', b'-', b'-', ..] | [b'.', b'.', b'.', ..])
     }
 
     /// Goes behind the blanks, and behind the line if only a comment is left on it; is it over?
@@ -299,15 +298,18 @@ impl<'t> Eye<'t> {
 
     /// The further lines of a text without quotes: those that are indented deeper than what it stands in.
     fn plain_goes_on(&mut self, from: usize, ended: Option<u8>) -> Glanced {
+        self.counted()?;
         let to = self.at;
-        if ended == Some(b'\n') {
-            self.at += 1;
-            let behind = self.at;
-            self.deeper_lines(b'#')?;
-            return self.scalar((self.at == behind).then_some(from..to));
+        if ended != Some(b'\n') {
+            self.skip_line();
+            self.says(Some(from..to));
+            return Ok(());
         }
-        self.skip_line();
-        self.scalar(Some(from..to))
+        self.at += 1;
+        let behind = self.at;
+        self.deeper_lines(b'#')?;
+        self.says((self.at == behind).then_some(from..to));
+        Ok(())
     }
 
     /// A text after `|` or `>`: its lines are indented deeper than what it stands in.
@@ -370,20 +372,27 @@ impl<'t> Eye<'t> {
         let in_map = matches!(self.levels.last(), Some(Level { kind: Kind::Map | Kind::FlowMap, .. }));
         if in_map
             && let Some(tally) = &mut self.tally
-            && tally.key(self.levels.len(), self.bytes[text.clone()].trim_ascii(), text.start)
+            && tally.key(self.levels.len(), &self.bytes[text.clone()], text.start)
         {
             return Err(Stop::Over(Over::Entries(text.start)));
         }
         self.counted()
     }
 
-    /// A value that is no list and no map; what it says, if it stands on one line.
+    /// A value that is no list and no map, on one line or in quotes.
     fn scalar(&mut self, text: Option<Range<usize>>) -> Glanced {
-        if let Some(tally) = &mut self.tally {
+        self.says(text);
+        self.counted()
+    }
+
+    /// What such a value says, if that stands on one line.
+    fn says(&mut self, text: Option<Range<usize>>) {
+        if let Some(tally) = &mut self.tally
+            && tally.listens()
+        {
             let in_list = matches!(self.levels.last(), Some(Level { kind: Kind::List | Kind::FlowList, .. }));
             tally.value(self.levels.len(), in_list, text.map(|text| &self.bytes[text]));
         }
-        self.counted()
     }
 
     /// A list or map goes on at this column, or begins there; what was deeper has ended.

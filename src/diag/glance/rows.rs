@@ -129,10 +129,12 @@ impl<'t> Tally<'t> {
     /// A key of a map that lies so deep. True if it is the first entry beyond what the file may have.
     pub(super) fn key(&mut self, depth: usize, text: &'t [u8], at: usize) -> bool {
         let base = self.base();
+        if depth > base + 1 {
+            return false;
+        }
+        let text = text.trim_ascii();
         if depth > base {
-            if depth == base + 1
-                && let Some(entry) = &mut self.entry
-            {
+            if let Some(entry) = &mut self.entry {
                 entry.key = match text {
                     _ if text == self.rows.group.as_bytes() => Key::Group,
                     _ if text == self.rows.list.as_bytes() => Key::List,
@@ -156,6 +158,11 @@ impl<'t> Tally<'t> {
             _ => {}
         }
         depth == 2 && matches!(self.part, Part::Own) && self.own.alone >= self.rows.most
+    }
+
+    /// Whether the next value matters.
+    pub(super) fn listens(&self) -> bool {
+        self.entry.as_ref().is_some_and(|entry| entry.key != Key::Else)
     }
 
     /// A value that is no list and no map, so deep in others; what it says, if it stands on one line.

@@ -287,7 +287,7 @@ impl Draft<'_> {
         let place = closed.element.and_then(|id| self.element_at.get(id.at()).cloned());
         let name = closed.element.map_or("the supply", |id| self.parts.element(id).name.as_str()).to_owned();
         let place = place.unwrap_or_else(|| {
-            Place::Route(self.file, vec![crate::diag::Leg::Key("supply".to_owned())], crate::diag::Side::Key)
+            Place::Route(self.file, vec![crate::diag::Leg::Key("supply".into())], crate::diag::Side::Key)
         });
         self.problems.refuse("source-loop", place).says(
             format!(

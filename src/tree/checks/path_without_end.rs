@@ -17,7 +17,7 @@ fn run(subject: &Subject<'_>, problems: &mut Problems) {
         if ends || subject.graph.neighbors(node(ix)).next().is_some() {
             continue;
         }
-        if step.targets().iter().all(|to| *to == Target::Again) {
+        if step.ways().all(|to| to == Target::Again) {
             RULE.at(step.place.as_key(), problems).says(
                 format!("from `{}` only another round follows, never `close` or `refer`", step.id),
                 "The job could not be ended: nobody would be told how the machine stands.",

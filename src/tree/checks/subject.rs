@@ -25,7 +25,7 @@ impl<'t> Subject<'t> {
             graph.add_node(());
         }
         for (ix, step) in tree.iter() {
-            for target in step.targets() {
+            for target in step.ways() {
                 if let Target::Step(to) = target {
                     graph.add_edge(node(ix), node(to), ());
                 }

@@ -1,4 +1,4 @@
-//! YAML 1.2 events into one span tree; the only file that knows the parser.
+//! YAML 1.2 events into one span tree; the only folder that knows the parser.
 //!
 //! Refused: anchors, aliases, tags, `<<`, a second document, a key twice, keys that are not single values.
 //! Depth is bounded here, before anything recurses over the tree.
@@ -6,7 +6,9 @@
 use std::borrow::Cow;
 use std::collections::HashSet;
 
-use granit_parser::{ErrorKind, Event, Parser, Placement, ScalarStyle, Span as YamlSpan};
+use granit_parser::{ErrorKind, Event, Parser, Placement, ScalarStyle, ScanError, Span as YamlSpan};
+
+mod seek;
 
 use super::glance::{Over, Rows, glance};
 use super::node::{Entry, Node, Style, Value};
@@ -14,6 +16,7 @@ use super::place::{Place, Span};
 use super::problem::Problems;
 use super::source::FileId;
 use super::syntax::in_words;
+pub(super) use seek::seek;
 
 /// How large a file may be.
 #[derive(Debug, Clone, Copy)]
@@ -92,9 +95,6 @@ pub fn parse_yaml<'a>(
         over_limit(over, &limits, file, problems);
         return None;
     }
-    let options = granit_parser::options! {
-        flow_nesting_limit: 250, block_nesting_limit: 250, max_buffered_comment_events: 1_000_000,
-    };
     let mut builder = Builder {
         text,
         file,
@@ -108,7 +108,7 @@ pub fn parse_yaml<'a>(
         last_plain: Span::default(),
         stop: false,
     };
-    for next in Parser::new_from_str_with_options(text, options) {
+    for next in events(text) {
         match next {
             Ok((event, span)) => builder.take(event, &span),
             Err(error) => {
@@ -121,6 +121,14 @@ pub fn parse_yaml<'a>(
         }
     }
     builder.finish()
+}
+
+/// What the parser says of a text, one after the other.
+fn events(text: &str) -> impl Iterator<Item = Result<(Event<'_>, YamlSpan), ScanError>> {
+    let options = granit_parser::options! {
+        flow_nesting_limit: 250, block_nesting_limit: 250, max_buffered_comment_events: 1_000_000,
+    };
+    Parser::new_from_str_with_options(text, options)
 }
 
 impl<'a> Builder<'a, '_> {
@@ -270,7 +278,7 @@ impl<'a> Builder<'a, '_> {
         }
     }
 
-    fn syntax(&mut self, error: &granit_parser::ScanError) {
+    fn syntax(&mut self, error: &ScanError) {
         let byte = error.marker().byte_offset().unwrap_or(0);
         let at = u32::try_from(super::place::floor_char(self.text, byte)).unwrap_or(0);
         let span = Span { start: at, end: at };
