@@ -94,7 +94,7 @@ const fn ends(bytes: &[u8]) -> Ends {
 /// Where a text without quotes may end on its line.
 static OF_PLAIN: Ends = ends(b":#\n");
 
-impl<'t> Eye<'t> {
+impl Eye<'_> {
     #[inline]
     fn peek(&self, ahead: usize) -> Option<u8> {
         self.bytes.get(self.at + ahead).copied()
