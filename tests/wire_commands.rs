@@ -258,6 +258,40 @@ fn nonsense_is_one_line_and_exit_two() {
     }
 }
 
+/// What is to be written instead makes sense itself.
+#[test]
+fn a_size_without_its_unit_is_told_with_what_can_be_meant() {
+    for (size, wanted) in [
+        ("14", "`14` has no unit; write it as 14AWG or 14mm2"),
+        ("0.75", "`0.75` has no unit; write it as 0.75mm2"),
+        ("120", "`120` has no unit; write it as 120mm2"),
+        ("NaN", "`NaN` is not a number, and this takes a cross-section; write it as 0.75 mm2, or 18 AWG"),
+        ("inf", "`inf` is not a number, and this takes a cross-section; write it as 0.75 mm2, or 18 AWG"),
+        ("-3", "`-3mm2` is below zero, which a cross-section cannot be here; write it as 3mm2"),
+    ] {
+        let done = loomwalk(&format!("wire ohms --size={size} --length 100ft")).assert().code(2);
+        let said = String::from_utf8_lossy(&done.get_output().stderr).into_owned();
+        assert_eq!(said.trim_end(), format!("loomwalk: --size: {wanted}"));
+    }
+    let done = loomwalk("wire ohms --size 14AWG --length NaN").assert().code(2);
+    assert!(String::from_utf8_lossy(&done.get_output().stderr).contains("`NaN` is not a number"));
+}
+
+/// A terminal of no columns is one whose width nobody knows.
+#[test]
+fn help_is_no_narrower_for_a_width_of_nothing() {
+    let help = |columns: Option<&str>| {
+        let mut command = loomwalk("wire --help");
+        match columns {
+            Some(columns) => command.env("COLUMNS", columns),
+            None => command.env_remove("COLUMNS"),
+        };
+        String::from_utf8(command.assert().success().get_output().stdout.clone()).expect("UTF-8")
+    };
+    assert_eq!(help(Some("0")), help(None));
+    assert_ne!(help(Some("40")), help(None), "a width that is said is kept to");
+}
+
 /// Whatever is done with hands has its caution first, and what comes before anything said here right after it.
 #[test]
 fn cautions_stand_before_what_is_done() {

@@ -31,10 +31,10 @@ mod wire;
 mod walk;
 
 use std::ffi::OsString;
-use std::io::Write;
+use std::io::{IsTerminal, Write};
 use std::process::ExitCode;
 
-use clap::{Parser, Subcommand};
+use clap::{CommandFactory, FromArgMatches, Parser, Subcommand};
 
 pub use failure::{Failure, Kind};
 
@@ -95,7 +95,7 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
     // The table of all commands is not made where there is nothing to look up in it.
     let parsed = match args.len() {
         0 | 1 => Ok(Line { light: false, command: None }),
-        _ => Line::try_parse_from(args),
+        _ => parsed(args),
     };
     let line = match parsed {
         Ok(line) => line,
@@ -122,6 +122,19 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
         Ok(Ending::Wrong) => ExitCode::from(1),
         Err(failure) => failure.told(&mut std::io::stderr().lock()),
     }
+}
+
+/// Width of help in columns where nobody knows that of the terminal; the library's own.
+const WIDE: usize = 100;
+
+/// The line taken apart. A width of no columns, as some callers hand on that know none, would print help word by word.
+fn parsed(args: Vec<OsString>) -> Result<Line, clap::Error> {
+    let asks =
+        std::io::stdin().is_terminal() || std::io::stdout().is_terminal() || std::io::stderr().is_terminal();
+    let is_unknown =
+        !asks && std::env::var("COLUMNS").is_ok_and(|columns| columns.trim().parse() == Ok(0_usize));
+    let command = if is_unknown { Line::command().term_width(WIDE) } else { Line::command() };
+    command.try_get_matches_from(args).and_then(|matches| Line::from_arg_matches(&matches))
 }
 
 /// What is wrong with the arguments in one line: the message with what it lists, and what was probably meant; how the

@@ -15,12 +15,18 @@ pub(super) fn above_zero<Q: Written>(option: &str, text: &str) -> Result<Q, Fail
 /// The size of a wire; a bare number could be either kind, and is not guessed.
 pub(super) fn size(option: &str, text: &str) -> Result<WireSize, Failure> {
     let bare = text.trim();
-    if is_bare(bare) {
-        return Err(Failure::usage(format!(
-            "{option}: `{bare}` has no unit; write it as {bare}AWG or {bare}mm2"
-        )));
+    if !is_bare(bare) {
+        return above_zero(option, text);
     }
-    above_zero(option, text)
+    let written = [format!("{bare}AWG"), format!("{bare}mm2")];
+    let meant: Vec<&str> =
+        written.iter().map(String::as_str).filter(|text| WireSize::parse_above_zero(text).is_ok()).collect();
+    match meant.as_slice() {
+        [] => above_zero(option, &written[1]),
+        _ => {
+            Err(Failure::usage(format!("{option}: `{bare}` has no unit; write it as {}", meant.join(" or "))))
+        }
+    }
 }
 
 /// A quantity above zero whose unit may be left out, because the option's name says it.
@@ -54,9 +60,9 @@ pub(super) fn measured<Q: Read>(
     Ok(Measured { value: Q::of(value.value()), limit: Q::of(limit.value()) })
 }
 
-/// Whether a text is a number and nothing else.
+/// Whether a text is a number and nothing else; `NaN` and `inf` are none.
 pub(super) fn is_bare(text: &str) -> bool {
-    text.trim().parse::<f64>().is_ok()
+    text.trim().parse().is_ok_and(f64::is_finite)
 }
 
 fn with_unit(text: &str, unit: &str) -> String {

@@ -85,7 +85,7 @@ impl fmt::Display for QuantityError {
         let Self { written, expected, fault, .. } = self;
         match fault {
             QuantityFault::Empty => write!(f, "nothing stands here, and this takes {expected}"),
-            QuantityFault::NotANumber if written.parse::<f64>().is_ok() => {
+            QuantityFault::NotANumber if written.parse().is_ok_and(f64::is_finite) => {
                 write!(f, "`{written}` is a bare number, and this takes {expected}")
             }
             QuantityFault::NotANumber => write!(f, "`{written}` is not a number, and this takes {expected}"),

@@ -110,6 +110,7 @@ fn over() -> Vec<(&'static str, String, &'static str)> {
             "5000000 values",
         ),
         ("65 deep at the end of 55 MB", full_steps(STEPS - 10) + "title: " + &deep, "64 deep"),
+        ("55 MB, over 150,000 steps by a group", large_by_groups(), "150000 steps"),
         (
             "a machine file of 4 MiB and a byte",
             "machine: m\n".to_owned() + &"#".repeat(4 << 20),
@@ -122,6 +123,13 @@ type Made = Box<dyn Fn() -> String>;
 
 /// The worst files within the limits that were thought of.
 fn within() -> Vec<(&'static str, Made)> {
+    let mut all = within_in_texts();
+    all.extend(within_in_steps());
+    all
+}
+
+/// Those that are large before anybody asks what they say.
+fn within_in_texts() -> Vec<(&'static str, Made)> {
     let filled = |piece: &str| piece.repeat((MIB_64 - 100) / piece.len());
     vec![
         ("150,000 steps, the shortest", Box::new(|| short_steps(STEPS - 5))),
@@ -157,6 +165,12 @@ fn within() -> Vec<(&'static str, Made)> {
         ),
         ("a million unknown keys", Box::new(move || headed(&each(1_000_000, |n| format!("k{n}: x\n"))))),
         ("a key two million times", Box::new(|| headed(&"a: x\n".repeat(2_000_000)))),
+    ]
+}
+
+/// Those that ask for much work by what they say.
+fn within_in_steps() -> Vec<(&'static str, Made)> {
+    vec![
         (
             "149,000 steps, everything in them wrong",
             Box::new(move || {
@@ -170,6 +184,13 @@ fn within() -> Vec<(&'static str, Made)> {
             Box::new(move || {
                 let answers = each(600_000, |n| format!("      a{n}: {{text: x, go: end}}\n"));
                 steps(&format!("  s0:\n    ask: a\n    answers:\n{answers}"))
+            }),
+        ),
+        (
+            "600,000 answers, each in its own words",
+            Box::new(move || {
+                let answers = each(600_000, |n| format!("      a{n}: {{text: x{n}, go: end}}\n"));
+                steps(&format!("  s0:\n    ask: a\n    answers:\n{answers}      z: {{text: X0, go: end}}\n"))
             }),
         ),
         (
@@ -274,6 +295,14 @@ fn full_steps(count: usize) -> String {
         "{row}  s{}: {{gates: [park, lower-arms, lower-cab, lockout, leave], go: end}}\n",
         count - 2
     ))
+}
+
+/// A file of almost as many steps as may be, and a group that is run once more than that lets pass.
+fn large_by_groups() -> String {
+    let group = "groups:\n  few:\n    start: g0\n    steps:\n".to_owned()
+        + &each(20, |n| format!("      g{n}: {{do: Wipe the plug., zone: outside, go: back}}\n"));
+    let runs = "steps:\n  r: {run: few, go: s0}\n";
+    full_steps(STEPS - 10).replacen("steps:\n", &(group + runs), 1)
 }
 
 /// A tree that runs a group of so many steps so many times.
