@@ -260,7 +260,7 @@ fn gates(sitting: &Sitting, review: &Review) -> Vec<String> {
         lines.push(format!("{}: {cannot}. {}", gate.gate, gate.cannot.as_deref().unwrap_or_default()));
     }
     for stopped in sitting.practice().stopped() {
-        let why = stopped.why.rules.first().map_or("", |rule| rule.at_machine());
+        let why = stopped.why.rules.first().map_or("", |rule| rule.at_machine_in(lang));
         let at = w(lang, "Stopped at", "Parado en");
         lines.push(format!("{at} {}: {}. {why}", stopped.step, stopped.asked));
     }

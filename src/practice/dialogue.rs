@@ -10,7 +10,7 @@ use crate::walk::{Input, ItemState, Page, PageKind};
 
 use super::debrief::Debrief;
 use super::history::Sat;
-use super::sitting::{Heard, Sitting, last_band};
+use super::sitting::{Heard, Sitting, YOU_READ, last_band};
 
 const fn say(en: &'static str, es: &'static str) -> Words {
     Words { en, es }
@@ -28,12 +28,34 @@ const READ: Words = say("Enter to read the meter.", "Enter para leer el medidor.
 const WHEN_SAID: Words = say("when you have said it. Said?", "cuando lo haya dicho. ¿Dicho?");
 const WHEN_SEEN: Words = say("when you have seen it. Seen?", "cuando lo haya visto. ¿Visto?");
 
-/// The help, a line each.
-pub const PRACTICE_HELP: [&str; 4] = [
-    "Enter: asks the operator, looks, or reads the meter, where the step wants that.",
-    "A measurement of your own, on one line: volts A1:7 GND1 key on, bar down. Also ohms, amps around W40, moving X14.",
-    "back, note WORDS, cannot WHY, jump STEP, where, repeat. Items and what was done go by their number.",
-    "show: gives up, or stops at the finding, and shows what it was.",
+const NOT_TAKEN: Words = say("Not taken", "No se tomó");
+const SAY_HELP: Words = say("Say help.", "Diga ayuda.");
+const NO_STEP: Words = say("there is no step", "no hay ningún paso");
+const NOT_SAID: Words = say("not said", "no se dijo");
+const BAND: Words = say("Band", "Franja");
+const SO_FAR: Words = say("so far", "hasta ahora");
+const TOO_CLOSE: Words = say("Too close to an edge to call.", "Demasiado cerca de un borde para decidir.");
+const OF_100: Words = say("of 100", "de 100");
+const MACHINE_NOW: Words = say("Machine now", "Máquina ahora");
+
+/// The help, a line each. English words are understood in every language.
+pub const PRACTICE_HELP: [Words; 4] = [
+    say(
+        "Enter: asks the operator, looks, or reads the meter, where the step wants that.",
+        "Enter: pregunta al operador, mira o lee el medidor, donde el paso lo quiere.",
+    ),
+    say(
+        "A measurement of your own, on one line: volts A1:7 GND1 key on, bar down. Also ohms, amps around W40, moving X14.",
+        "Una medición propia, en una línea: voltios A1:7 GND1 key on, bar down. También ohmios, amperios alrededor W40, moviendo X14.",
+    ),
+    say(
+        "back, note WORDS, cannot WHY, jump STEP, where, repeat. Items and what was done go by their number.",
+        "atrás, nota PALABRAS, no-puedo MOTIVO, saltar PASO, dónde, repetir. Los puntos y lo hecho van por su número.",
+    ),
+    say(
+        "show: gives up, or stops at the finding, and shows what it was.",
+        "mostrar: se da por vencido, o para en el hallazgo, y muestra qué era.",
+    ),
 ];
 
 /// What is waited for beside the page's own question.
@@ -108,7 +130,9 @@ impl Dialogue {
         }]
     }
 
-    fn word(&self, words: Words) -> &'static str {
+    /// Words in the language that is practised in.
+    #[must_use]
+    pub fn word(&self, words: Words) -> &'static str {
         words.in_lang(&self.sitting.walk().lang())
     }
 
@@ -151,21 +175,27 @@ impl Dialogue {
         let rest = rest.trim().to_owned();
         match word.to_lowercase().as_str() {
             "" if self.sitting.machine_answers() => self.ask(),
-            "show" => {
+            "show" | "mostrar" => {
                 self.sitting.show();
                 Ok(Reply::default())
             }
-            "help" => Ok(Reply::lines(PRACTICE_HELP.map(str::to_owned).to_vec())),
-            "repeat" => Ok(Reply::moved()),
-            "where" => Ok(Reply::lines(self.whereabouts())),
-            "back" => self.say(Input::Back(None)),
-            "note" => self.say(Input::Note(rest)),
-            "cannot" => self.say(Input::Cannot(if rest.is_empty() { "not said".to_owned() } else { rest })),
-            "jump" => match self.sitting.walk().course().tree().find(&rest) {
+            "help" | "ayuda" => {
+                Ok(Reply::lines(PRACTICE_HELP.map(|line| self.word(line).to_owned()).to_vec()))
+            }
+            "repeat" | "repetir" => Ok(Reply::moved()),
+            "where" | "dónde" | "donde" => Ok(Reply::lines(self.whereabouts())),
+            "back" | "atrás" | "atras" => self.say(Input::Back(None)),
+            "note" | "nota" => self.say(Input::Note(rest)),
+            "cannot" | "no-puedo" => {
+                let why = if rest.is_empty() { self.word(NOT_SAID).to_owned() } else { rest };
+                self.say(Input::Cannot(why))
+            }
+            "jump" | "saltar" => match self.sitting.walk().course().tree().find(&rest) {
                 Some(ix) => self.say(Input::Jump(ix)),
-                None => Ok(Reply::line(format!("Not taken: there is no step {}.", visible_line(&rest)))),
+                None => Ok(self.not_taken(&format!("{} `{}`", self.word(NO_STEP), visible_line(&rest)))),
             },
-            "meter" | "volts" | "volt" | "v" | "ohms" | "ohm" | "amps" | "amp" => {
+            "meter" | "volts" | "volt" | "v" | "ohms" | "ohm" | "amps" | "amp" | "medidor" | "voltios"
+            | "ohmios" | "amperios" => {
                 let heard = self.sitting.measure(typed)?;
                 Ok(Reply { moved: false, ..self.told(heard) })
             }
@@ -184,10 +214,12 @@ impl Dialogue {
         let taken = matches!(heard, Heard::Taken(_));
         let mut reply = self.told(heard);
         if taken && kind == PageKind::Read {
-            reply.lines.extend(last_band(self.sitting.walk()).map(|band| format!("Band: {band}")));
+            reply
+                .lines
+                .extend(last_band(self.sitting.walk()).map(|band| format!("{}: {band}", self.word(BAND))));
         }
         if taken && kind != PageKind::Gate {
-            reply.lines.push(format!("{:.0} min so far.", self.sitting.walk().minutes_worked()));
+            reply.lines.push(self.so_far());
         }
         Ok(reply)
     }
@@ -195,13 +227,13 @@ impl Dialogue {
     fn told(&mut self, heard: Heard) -> Reply {
         match heard {
             Heard::Taken(said) => Reply { lines: said.into_iter().collect(), moved: true },
-            Heard::NotTaken(why) => Reply::line(format!("Not taken: {why}.")),
+            Heard::NotTaken(why) => self.not_taken(&why),
             Heard::Stopped(lines) => Reply::lines(lines),
             Heard::TooClose(typed, chances) => {
-                let mut lines = vec![format!("You read {typed}. Too close to an edge to call.")];
-                let line = |c: &crate::units::BandChance| {
-                    format!("  {}. {:.0} of 100", c.band + 1, 100.0 * c.chance)
-                };
+                let [read, close, of] = [YOU_READ, TOO_CLOSE, OF_100].map(|words| self.word(words));
+                let mut lines = vec![format!("{read} {typed}. {close}")];
+                let line =
+                    |c: &crate::units::BandChance| format!("  {}. {:.0} {of}", c.band + 1, 100.0 * c.chance);
                 lines.extend(chances.iter().map(line));
                 self.waits = Some(Waits::Decision(typed));
                 Reply::lines(lines)
@@ -235,7 +267,10 @@ impl Dialogue {
                 self.say(Input::Done)
             }
             PageKind::Waiting => self.say(Input::Stayed),
-            _ => Ok(Reply::line(format!("Not taken: {}. Say help.", visible_line(typed)))),
+            _ => {
+                let [not_taken, help] = [NOT_TAKEN, SAY_HELP].map(|words| self.word(words));
+                Ok(Reply::line(format!("{not_taken}: {}. {help}", visible_line(typed))))
+            }
         }
     }
 
@@ -256,13 +291,19 @@ impl Dialogue {
     fn whereabouts(&self) -> Vec<String> {
         let walk = self.sitting.walk();
         let tree = walk.course().tree();
-        let mut lines = vec![
-            format!("Machine now: {}", walk.page().machine_now),
-            format!("{:.0} min so far.", walk.minutes_worked()),
-        ];
+        let mut lines =
+            vec![format!("{}: {}", self.word(MACHINE_NOW), walk.page().machine_now), self.so_far()];
         let steps: Vec<&str> = walk.visits().iter().map(|v| tree.step(v.step).id.as_str()).collect();
         lines.extend(steps[steps.len().saturating_sub(8)..].iter().map(|step| format!("  {step}")));
         lines
+    }
+
+    fn so_far(&self) -> String {
+        format!("{:.0} min {}.", self.sitting.walk().minutes_worked(), self.word(SO_FAR))
+    }
+
+    fn not_taken(&self, why: &str) -> Reply {
+        Reply::line(format!("{}: {why}.", self.word(NOT_TAKEN)))
     }
 
     fn say(&mut self, input: Input) -> Told {
@@ -296,7 +337,7 @@ const fn wanted(kind: PageKind) -> Option<Words> {
         PageKind::Do => say("1 when it is done. Done?", "1 cuando esté hecho. ¿Hecho?"),
         PageKind::Find => say(
             "1 to go on to the repair, show to stop here. Which?",
-            "1 para seguir a la reparación, show para parar aquí. ¿Cuál?",
+            "1 para seguir a la reparación, mostrar para parar aquí. ¿Cuál?",
         ),
         PageKind::Close | PageKind::Refer => {
             say("1 to end the job here. End it?", "1 para terminar aquí el trabajo. ¿Terminar?")

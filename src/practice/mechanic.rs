@@ -5,6 +5,7 @@ use super::bench::Bench;
 use super::dice::Dice;
 use super::session::{Practice, moment_of, names_hidden};
 use super::specimen::Specimen;
+use crate::diag::Text;
 use crate::reason::Suspicion;
 use crate::tree::{Kind, StepIx, Walkable};
 use crate::units::Minutes;
@@ -67,7 +68,7 @@ impl Mechanic {
         for input in still.into_iter().chain([input]) {
             for event in self.walk.accept(input, at)? {
                 if self.walk.apply(&event, at).is_err() {
-                    return Err(Declined::Here("it could not happen".to_owned()));
+                    return Err(Declined::Here(Text::plain("it could not happen")));
                 }
             }
         }

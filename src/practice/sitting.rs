@@ -11,9 +11,26 @@ use super::session::{Practice, machine_answers, moment_of};
 use super::specimen::Specimen;
 use super::typed::typed;
 use crate::job::{Disk, Holder, JobPlace, Kept, RecordFault, Recorded, Recovered, read_journal};
+use crate::safety::Words;
 use crate::tree::{BandKind, Kind, Walkable};
 use crate::units::{BandChance, Reading};
-use crate::walk::{Declined, Event, Input, Moment, Now, Walk, Walker};
+use crate::walk::{Declined, Event, Input, Moment, Now, Walk, Walker, band_words};
+
+const fn say(en: &'static str, es: &'static str) -> Words {
+    Words { en, es }
+}
+
+const SAYS_NOTHING: Words =
+    say("the machine says nothing here; say cannot", "la máquina no dice nada aquí; diga no-puedo");
+const NOT_NOW: Words = say("nothing can be measured now", "ahora no se puede medir nada");
+const NO_SETUP: Words = say(
+    "no such setup: the controls do not go with the power",
+    "no es posible: los mandos no van con la alimentación que hay",
+);
+pub(super) const YOU_READ: Words = say("You read", "Usted lee");
+const YOU_SEE: Words = say("You see", "Usted ve");
+const OPERATOR_SAYS: Words = say("The operator says", "El operador dice");
+const SO_FAR: Words = say("so far", "hasta ahora");
 
 /// What came of something said.
 #[derive(Debug, Clone, PartialEq)]
@@ -106,7 +123,11 @@ impl Sitting {
     pub fn known(&self) -> String {
         let details = self.specimen.details();
         let celsius = details.celsius.map_or(20.0, crate::units::Celsius::value);
-        format!("Battery {}, {celsius:.0} °C, meter {}.", self.specimen.battery(), self.specimen.meter())
+        let (volts, meter) = (self.specimen.battery(), self.specimen.meter());
+        if self.walk().lang().code() == "es" {
+            return format!("Batería {volts}, {celsius:.0} °C, medidor {meter}.");
+        }
+        format!("Battery {volts}, {celsius:.0} °C, meter {meter}.")
     }
 
     /// True where the machine answers by itself.
@@ -138,7 +159,7 @@ impl Sitting {
             self.practice.says(self.recorded.walk(), &self.specimen, &bench, by)
         };
         let Some(input) = input else {
-            return Ok(Heard::NotTaken("the machine says nothing here; say cannot".to_owned()));
+            return Ok(self.not_taken(SAYS_NOTHING));
         };
         let told = told(self.walk(), &input);
         match self.say(input.clone())? {
@@ -154,10 +175,10 @@ impl Sitting {
     pub fn measure(&mut self, line: &str) -> Result<Heard, RecordFault> {
         let reading = match typed(line, self.specimen.machine()) {
             Ok(reading) => reading,
-            Err(error) => return Ok(Heard::NotTaken(error.to_string())),
+            Err(error) => return Ok(Heard::NotTaken(error.in_lang(&self.walk().lang()))),
         };
         if !matches!(self.walk().now(), Now::Step(_) | Now::Gate(_) | Now::Check(..)) {
-            return Ok(Heard::NotTaken("nothing can be measured now".to_owned()));
+            return Ok(self.not_taken(NOT_NOW));
         }
         let course = &self.course;
         let measured = {
@@ -169,9 +190,7 @@ impl Sitting {
         let own = match measured {
             Ok(Some(own)) => own,
             Ok(None) => {
-                return Ok(Heard::NotTaken(
-                    "no such setup: the controls do not go with the power".to_owned(),
-                ));
+                return Ok(self.not_taken(NO_SETUP));
             }
             Err(stopped) => return Ok(Heard::Stopped(stopped.lines(&self.walk().lang()))),
         };
@@ -181,10 +200,16 @@ impl Sitting {
             Heard::Taken(_) => {
                 let so_far = self.walk().minutes_worked();
                 let took = so_far - before;
-                Heard::Taken(Some(format!("You read {shown}. {took:.0} min; {so_far:.0} so far.")))
+                let lang = self.walk().lang();
+                let [read, total] = [YOU_READ, SO_FAR].map(|words| words.in_lang(&lang));
+                Heard::Taken(Some(format!("{read} {shown}. {took:.0} min; {so_far:.0} {total}.")))
             }
             other => other,
         })
+    }
+
+    fn not_taken(&self, why: Words) -> Heard {
+        Heard::NotTaken(why.in_lang(&self.walk().lang()).to_owned())
     }
 
     /// Says something to the walk; its minutes are those of the tree.
@@ -201,7 +226,7 @@ impl Sitting {
             match self.recorded.say(input, at)? {
                 Ok(()) => {}
                 Err(Declined::TooClose(chances)) => return Ok(Heard::TooClose(typed, chances)),
-                Err(declined) => return Ok(Heard::NotTaken(declined.to_string())),
+                Err(declined) => return Ok(Heard::NotTaken(declined.in_lang(&self.walk().lang()))),
             }
         }
         Ok(Heard::Taken(None))
@@ -244,18 +269,24 @@ fn told(walk: &Walk, input: &Input) -> String {
     match (input, &step.kind) {
         (Input::Answer(id), Kind::Ask(ask)) => {
             let text = ask.answers.iter().find(|a| a.id == *id).map_or("", |a| a.text.in_lang(&lang));
-            let who = if ask.phone { "The operator says" } else { "You see" };
+            let who = if ask.phone { OPERATOR_SAYS } else { YOU_SEE }.in_lang(&lang);
             format!("{who}: {text}")
         }
         (Input::Answer(id), Kind::Look(look)) => {
             let text = look.answers.iter().find(|a| a.id == *id).map_or("", |a| a.text.in_lang(&lang));
-            format!("You see: {text}")
+            format!("{}: {text}", YOU_SEE.in_lang(&lang))
         }
         (Input::Reading(typed), Kind::Read(read)) => {
             let reading = Reading::parse(typed, read.measure.unit());
-            format!("You read {}", reading.map_or_else(|_| typed.clone(), |r| r.to_string()))
+            format!(
+                "{} {}",
+                YOU_READ.in_lang(&lang),
+                reading.map_or_else(|_| typed.clone(), |r| r.to_string())
+            )
         }
-        (Input::Confirm { typed: Some(typed), .. }, _) => format!("You read {typed}"),
+        (Input::Confirm { typed: Some(typed), .. }, _) => {
+            format!("{} {typed}", YOU_READ.in_lang(&lang))
+        }
         _ => String::new(),
     }
 }
@@ -268,7 +299,7 @@ pub fn last_band(walk: &Walk) -> Option<String> {
     let Kind::Read(read) = &walk.course().tree().step(visit.step).kind else { return None };
     let band = read.bands.get(band)?;
     let range = match &band.kind {
-        BandKind::Range(range) => range.to_string(),
+        BandKind::Range(range) => band_words(*range, &walk.lang()),
         BandKind::Like(_) => String::new(),
     };
     let means = band.means.as_ref().map_or("", |t| t.in_lang(&walk.lang()));

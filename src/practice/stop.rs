@@ -32,7 +32,7 @@ impl Stopped {
     #[must_use]
     pub fn lines(&self, lang: &Lang) -> Vec<String> {
         let w = |en, es| Words { en, es }.in_lang(lang);
-        let told = |rule: &SafetyRule| format!("{} {}", w("Stopped.", "Parado."), rule.at_machine());
+        let told = |rule: &SafetyRule| format!("{} {}", w("Stopped.", "Parado."), rule.at_machine_in(lang));
         let mut lines: Vec<String> = self.rules.iter().map(told).collect();
         for Gap { needed, now } in &self.missing {
             let [needs, is] = [w("Needed:", "Hace falta:"), w("Now:", "Ahora:")];

@@ -21,6 +21,7 @@ mod need;
 mod own;
 mod resolve;
 mod rules;
+mod rules_es;
 mod state;
 mod vocabulary;
 mod way;

@@ -146,7 +146,10 @@ impl App {
                 self.refresh();
                 self.say_word(GATES_AGAIN);
             }
-            Ok(Err(declined)) => self.tell(NOT_TAKEN, &declined),
+            Ok(Err(declined)) => {
+                let why = declined.in_lang(&self.session.lang());
+                self.tell(NOT_TAKEN, &why);
+            }
             Err(fault) => self.tell(NOT_RECORDED, &fault),
         }
     }

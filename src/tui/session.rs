@@ -7,7 +7,7 @@ use super::open_jobs::OpenJobs;
 use super::screens::{BySeat, PracticeScreen};
 use super::suspects::Suspects;
 use super::theme::{Letters, Palette};
-use super::words::{band_in, say};
+use super::words::say;
 use crate::diag::{FileId, Lang, Limits, Problems, Text, Weight, parse_yaml};
 use crate::draw::seat_of;
 use crate::job::{Disk, Holder, JobName, JobPlace, RecordFault, Recorded, Shelf, gone_on_elsewhere};
@@ -16,7 +16,7 @@ use crate::reason::{Likely, OnWire, Whereabouts};
 use crate::safety::Words;
 use crate::tree::{BandKind, Kind, Leads, Shipped, Walkable, examine};
 use crate::units::Meter;
-use crate::walk::{Declined, Details, Event, Input, Moment, Now, Outcome, Page, Walk, Walker};
+use crate::walk::{Declined, Details, Event, Input, Moment, Now, Outcome, Page, Walk, Walker, band_words};
 
 /// What the caller knows of the surroundings.
 #[derive(Debug, Clone, Default)]
@@ -276,10 +276,10 @@ impl Session {
         let before = self.word(say("Before, at", "Antes, en"));
         Some(match &band.kind {
             BandKind::Range(range) if means.is_empty() => {
-                format!("{before} {at}: {reading}, {}", band_in(*range, &walk.lang()))
+                format!("{before} {at}: {reading}, {}", band_words(*range, &walk.lang()))
             }
             BandKind::Range(range) => {
-                format!("{before} {at}: {reading}, {}: {means}", band_in(*range, &walk.lang()))
+                format!("{before} {at}: {reading}, {}: {means}", band_words(*range, &walk.lang()))
             }
             BandKind::Like(_) => format!("{before} {at}: {reading}, {means}"),
         })

@@ -1,8 +1,6 @@
 //! The screens' own words that more than one screen uses, in English and Spanish.
 
-use crate::diag::Lang;
 use crate::safety::Words;
-use crate::units::Band;
 
 /// A pair of wordings.
 pub(super) const fn say(en: &'static str, es: &'static str) -> Words {
@@ -32,19 +30,6 @@ pub(super) const MORE: Words = say("more", "más");
 pub(super) fn of_100(probability: f64) -> String {
     let percent = 100.0 * probability;
     if percent < 0.5 { "<1".to_owned() } else { format!("{percent:.0}") }
-}
-
-/// A band as a range.
-pub(super) fn band_in(band: Band, lang: &Lang) -> String {
-    if lang.code() != "es" {
-        return band.to_string();
-    }
-    match (band.from(), band.to()) {
-        (None, Some(to)) => format!("menos de {to}"),
-        (Some(from), None) => format!("{from} o más"),
-        (Some(from), Some(to)) => format!("de {from} a {to}"),
-        (None, None) => "salta".to_owned(),
-    }
 }
 
 /// On a terminal too small to draw anything else.

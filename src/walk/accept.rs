@@ -1,13 +1,19 @@
 //! From what a person or a script says to events: either it makes events, or it is declined with a reason and nothing
 //! is recorded.
 
-use crate::safety::{Confirm, Shown, shows};
+use crate::safety::{Confirm, Shown, Words, shows};
 use crate::tree::{BandKind, Kind, Read, StepIx, Target};
-use crate::units::{Band, BandChance, Meter, QuantityError, Reading, Verdict, Volts, place};
+use crate::units::{Band, BandChance, Meter, Reading, Verdict, Volts, place};
 
 use crate::reason::{AtStep, LikeBand, ShouldRead, Situation};
 use std::sync::Arc;
 
+use super::declined::{
+    ANSWER_WANTED, CAB_FIRST, CLEAR_ENOUGH, CODE_SAID, Declined, EMPTY_NOTE, ENDED, FAR_FROM_BAND,
+    GATE_FIRST, GUARDED_BACK, GUARDED_ON, NO_BAND, NO_GATE, NO_INITIALS, NO_QUESTION, NO_READING, NO_REASON,
+    NOT_WAITING, NOTHING_AFTER, NOTHING_ASKED, NOTHING_BEFORE, NOTHING_TO_FAIL, READING_WANTED, TYPE_METER,
+    VIEW_ONLY, WAITING, next_item, no_answer, no_jump,
+};
 use super::event::{Code, Details, EndedAs, Event, Lapse, OwnReading};
 use super::fold::DRIVE;
 use super::moment::Moment;
@@ -70,30 +76,8 @@ pub enum Input {
     Left(String),
 }
 
-/// Why something was not taken; nothing was recorded.
-#[derive(Debug, Clone, PartialEq, thiserror::Error)]
-pub enum Declined {
-    /// The reading could not be understood.
-    #[error("{0}. Write {hint}", hint = .0.write)]
-    Quantity(QuantityError),
-    /// It lies too close to the edge of a band; how likely each band is.
-    #[error("too close to call")]
-    TooClose(Vec<BandChance>),
-    /// The reading does not show what the gate asks.
-    #[error("{0}")]
-    NotShown(String),
-    /// It fits nowhere here.
-    #[error("{0}")]
-    Here(String),
-    /// Conditions have lapsed; the walk asks again.
-    #[error("conditions have lapsed")]
-    Lapsed(Lapse),
-}
-
-const NO_BAND: &str = "no band of this step takes such a reading; measure again, or say that you cannot";
-
-fn here<T>(why: impl Into<String>) -> Result<T, Declined> {
-    Err(Declined::Here(why.into()))
+fn here<T>(why: Words) -> Result<T, Declined> {
+    Err(Declined::Here(why.text()))
 }
 
 impl Walk {
@@ -103,7 +87,7 @@ impl Walk {
     /// When it is declined.
     pub fn accept(&self, input: Input, at: Moment) -> Result<Vec<Event>, Declined> {
         if !self.goes_on {
-            return here("this job is open for viewing and reporting only");
+            return here(VIEW_ONLY);
         }
         match (&input, self.due(at)) {
             (Input::Stayed | Input::LeftIt, _) | (_, None) => {}
@@ -112,27 +96,27 @@ impl Walk {
         }
         let step = self.step_id().to_owned();
         Ok(vec![match input {
-            Input::Note(text) if text.trim().is_empty() => return here("the note is empty"),
+            Input::Note(text) if text.trim().is_empty() => return here(EMPTY_NOTE),
             Input::Note(text) => Event::Note { step, text },
             Input::Own(own) => Event::OwnReading { step, own },
             Input::Details(details) => Event::Details { details: *details },
             Input::CodeLeft(code) => Event::CodeLeft { code },
-            Input::NoCodeLeft if !self.codes.is_empty() => return here("a code was said to be there still"),
+            Input::NoCodeLeft if !self.codes.is_empty() => return here(CODE_SAID),
             Input::NoCodeLeft => Event::NoCodeLeft,
             Input::Left(text) => Event::Left { text },
             Input::Repaired(said) => self.accept_repair(said)?,
             Input::Stayed if matches!(self.now, Now::Waiting(_)) => Event::Stayed,
             Input::LeftIt if matches!(self.now, Now::Waiting(_)) => Event::Lapsed { cause: Lapse::LeftIt },
-            Input::Stayed | Input::LeftIt => return here("the job is not waiting"),
-            Input::StillSo => return here("nothing was asked"),
+            Input::Stayed | Input::LeftIt => return here(NOT_WAITING),
+            Input::StillSo => return here(NOTHING_ASKED),
             _ if matches!(self.now, Now::Waiting(_)) => {
-                return here("the job is waiting; say first that you are back");
+                return here(WAITING);
             }
-            _ if matches!(self.now, Now::Ended(_)) => return here("the job has ended"),
+            _ if matches!(self.now, Now::Ended(_)) => return here(ENDED),
             Input::Wait(why) => Event::Waits { why },
             Input::Answer(answer) if matches!(self.now, Now::Stands(_)) => self.accept_stands(&answer)?,
             Input::Back(_) | Input::Jump(_) if matches!(self.now, Now::Stands(_)) => {
-                return here("say first how the cab stands");
+                return here(CAB_FIRST);
             }
             Input::Back(to) => self.accept_back(to)?,
             Input::Jump(ix) => self.accept_jump(ix)?,
@@ -146,36 +130,36 @@ impl Walk {
     }
 
     fn accept_answer(&self, answer: String) -> Result<Event, Declined> {
-        let Now::Step(ix) = self.now else { return here("a gate comes first") };
+        let Now::Step(ix) = self.now else { return here(GATE_FIRST) };
         let answers = match &self.course.tree().step(ix).kind {
             Kind::Ask(ask) => &ask.answers,
             Kind::Look(look) => &look.answers,
-            _ => return here("nothing is asked here"),
+            _ => return here(NO_QUESTION),
         };
         if !answers.iter().any(|a| a.id == answer) {
             let known: Vec<&str> = answers.iter().map(|a| a.id.as_str()).collect();
-            return here(format!("there is no answer `{answer}` here; there are {}", known.join(", ")));
+            return Err(Declined::Here(no_answer(&answer, &known)));
         }
         Ok(Event::Answered { step: self.step_id().to_owned(), answer })
     }
 
     fn accept_reading(&self, typed: &str, decided: Option<(usize, String)>) -> Result<Event, Declined> {
-        let Some(read) = self.reading_here() else { return here("no reading is asked here") };
+        let Some(read) = self.reading_here() else { return here(NO_READING) };
         let reading = Reading::parse(typed, read.measure.unit()).map_err(Declined::Quantity)?;
         let ((band, edges), why) = match decided {
             Some((band, why)) if band < read.bands.len() && !why.trim().is_empty() => {
                 match self.band_of(read, &reading) {
                     Ok(_) => {
-                        return here("this reading is not too close to an edge; nothing is to be decided");
+                        return here(CLEAR_ENOUGH);
                     }
                     Err(Declined::TooClose(chances)) if chances.iter().any(|c| c.band == band) => {
                         ((band, Vec::new()), Some(why))
                     }
-                    Err(Declined::TooClose(_)) => return here("the reading lies nowhere near that band"),
+                    Err(Declined::TooClose(_)) => return here(FAR_FROM_BAND),
                     Err(other) => return Err(other),
                 }
             }
-            Some(_) => return here("a decision needs one of the bands and a reason"),
+            Some(_) => return here(NO_REASON),
             None => (self.band_of(read, &reading)?, None),
         };
         Ok(Event::Read { step: self.step_id().to_owned(), reading, band, edges, decided: why })
@@ -220,7 +204,7 @@ impl Walk {
     }
 
     fn like_band_of(&self, reading: &Reading) -> Result<(usize, Vec<f64>), Declined> {
-        let Now::Step(ix) = self.now else { return here("a gate comes first") };
+        let Now::Step(ix) = self.now else { return here(GATE_FIRST) };
         let day = [
             self.details.volts.map_or(0, |v| v.value().to_bits()),
             self.details.celsius.map_or(0, |c| c.value().to_bits()),
@@ -266,23 +250,23 @@ impl Walk {
 
     fn accept_item(&self, item: usize, by: String, typed: Option<String>) -> Result<Event, Declined> {
         if by.trim().is_empty() {
-            return here("initials are needed: who confirms this?");
+            return here(NO_INITIALS);
         }
         let step = self.step_id().to_owned();
         if let Now::Check(_, live) = self.now {
             if item != live {
-                return here(format!("item {} is next", live + 1));
+                return Err(Declined::Here(next_item(live + 1)));
             }
             return Ok(Event::Item { step, gate: DRIVE.to_owned(), item, by, reading: None });
         }
-        let Now::Gate(at) = self.now else { return here("there is no gate here") };
+        let Now::Gate(at) = self.now else { return here(NO_GATE) };
         if item != at.item {
-            return here(format!("item {} is next", at.item + 1));
+            return Err(Declined::Here(next_item(at.item + 1)));
         }
         let items = self.gate_items(at.gate, at.step, at.why);
         let reading = match items.get(item).map(|i| i.confirm) {
             Some(Confirm::Typed(which)) => {
-                let Some(typed) = typed else { return here("type what the meter shows") };
+                let Some(typed) = typed else { return here(TYPE_METER) };
                 let reading = Reading::parse(&typed, crate::units::Measure::Volts.unit())
                     .map_err(Declined::Quantity)?;
                 shows_dead(which, &reading).map_err(Declined::NotShown)?;
@@ -296,40 +280,36 @@ impl Walk {
 
     fn accept_done(&self) -> Result<Event, Declined> {
         if matches!(self.now, Now::Stands(_)) {
-            return here("say first how the cab stands");
+            return here(CAB_FIRST);
         }
-        let Now::Step(ix) = self.now else { return here("a gate comes first") };
+        let Now::Step(ix) = self.now else { return here(GATE_FIRST) };
         let step = self.step_id().to_owned();
         match &self.course.tree().step(ix).kind {
             Kind::Do(_) | Kind::Find(_) => Ok(Event::Done { step, sheet: self.sheet_words() }),
             Kind::Close(close) => Ok(Event::Ended { step, how: EndedAs::Closed(close.how) }),
             Kind::Refer(_) => Ok(Event::Ended { step, how: EndedAs::Referred }),
-            Kind::Ask(_) | Kind::Look(_) => here("an answer is wanted here"),
-            Kind::Read(_) => here("a reading is wanted here"),
-            Kind::Gate(_) => here("a gate comes first"),
+            Kind::Ask(_) | Kind::Look(_) => here(ANSWER_WANTED),
+            Kind::Read(_) => here(READING_WANTED),
+            Kind::Gate(_) => here(GATE_FIRST),
         }
     }
 
     fn accept_cannot(&self, why: String) -> Result<Event, Declined> {
         let step = self.step_id().to_owned();
         match self.now {
-            Now::Gate(at) if at.why == WhyGate::NoWay => {
-                here("nothing comes after this; confirm what you can see")
-            }
+            Now::Gate(at) if at.why == WhyGate::NoWay => here(NOTHING_AFTER),
             Now::Gate(_) | Now::Check(..) | Now::Stands(_) => Ok(Event::Cannot { step, why }),
             Now::Step(ix) => match self.course.tree().step(ix).kind {
-                Kind::Find(_) | Kind::Close(_) | Kind::Refer(_) => {
-                    here("there is nothing here that could not be done")
-                }
+                Kind::Find(_) | Kind::Close(_) | Kind::Refer(_) => here(NOTHING_TO_FAIL),
                 _ => Ok(Event::Cannot { step, why }),
             },
-            _ => here("there is nothing here that could not be done"),
+            _ => here(NOTHING_TO_FAIL),
         }
     }
 
     fn accept_back(&self, to: Option<StepIx>) -> Result<Event, Declined> {
         if matches!(self.now, Now::Gate(at) if at.why == WhyGate::NoWay) {
-            return here("the machine is being guarded; there is no way back");
+            return here(GUARDED_BACK);
         }
         let current = self.step_ix();
         let of_round = || self.visits.iter().rev().filter(|v| v.round == self.round);
@@ -339,19 +319,17 @@ impl Walk {
         };
         match wanted {
             Some(ix) => Ok(Event::Back { step: self.course.tree().step(ix).id.clone() }),
-            None => here("there is nothing in this round to go back to"),
+            None => here(NOTHING_BEFORE),
         }
     }
 
     fn accept_jump(&self, ix: StepIx) -> Result<Event, Declined> {
         if matches!(self.now, Now::Gate(at) if at.why == WhyGate::NoWay) {
-            return here("the machine is being guarded; there is no way on");
+            return here(GUARDED_ON);
         }
         let step = self.course.tree().step(ix);
         match step.kind {
-            Kind::Find(_) | Kind::Close(_) => {
-                here(format!("{} cannot be jumped to: it has to be come to", step.id))
-            }
+            Kind::Find(_) | Kind::Close(_) => Err(Declined::Here(no_jump(&step.id))),
             _ => Ok(Event::Jump { step: step.id.clone() }),
         }
     }

@@ -5,7 +5,7 @@
 use crate::safety::Confirm;
 use crate::tree::{Kind, StepIx};
 
-use super::accept::Declined;
+use super::declined::Declined;
 use super::event::{EndedAs, Event, Lapse};
 use super::moment::Moment;
 use super::state::{AtGate, Confirmed, NoteMade, Now, Outcome, Walk, WhyGate};

@@ -3,13 +3,13 @@
 //! A machine file knows the wire, its route and what it rubs on; nobody but the mechanic has seen the damage. Until they
 //! say so, the sheet takes the careful side and asks.
 
-use crate::diag::nearest;
+use crate::diag::{Text, nearest};
 use crate::machine::{CodeName, Kind as Part, Machine, Wire};
 use crate::repair::{Damage, Injury, PlaceOnWire, RepairSheet, repair_sheet};
 use crate::tree::{Find, Kind, RepairJob, StepIx};
 use crate::units::Metres;
 
-use super::accept::Declined;
+use super::declined::Declined;
 use super::event::{Code, Event};
 use super::state::{Mend, Now, Walk};
 use super::words::Label;
@@ -120,11 +120,12 @@ impl Walk {
         for (key, typed) in said.iter().filter(|(key, _)| !OWN_WORDS.contains(&key.as_str())) {
             let Some(damage) = &mut damage else { break };
             if Damage::KEYS.contains(&key.as_str()) {
-                damage.correct(key, typed).map_err(|e| Declined::Here(e.to_string()))?;
-                repair_sheet(damage).map_err(|e| Declined::Here(format!("{key}: {e}")))?;
+                damage.correct(key, typed).map_err(|e| Declined::Here(Text::plain(e.to_string())))?;
+                repair_sheet(damage).map_err(|e| Declined::Here(Text::plain(format!("{key}: {e}"))))?;
             } else if let Some(meant) = nearest(key, Damage::KEYS.into_iter().chain(OWN_WORDS)) {
-                let why = format!("a repair sheet has no `{key}`; `{meant}`, if that is meant");
-                return Err(Declined::Here(why));
+                let en = format!("a repair sheet has no `{key}`; `{meant}`, if that is meant");
+                let es = format!("una hoja de reparación no tiene `{key}`; `{meant}`, si se quiso decir eso");
+                return Err(Declined::Here(Text::both(&en, &es)));
             }
         }
         Ok(Event::Repaired { step: self.step_id().to_owned(), sheet: said })

@@ -8,8 +8,9 @@ use crate::safety::Confirm;
 use crate::tree::{Kind, StepIx};
 use crate::units::{Measure, Reading};
 
-use super::accept::{Declined, Input};
+use super::accept::Input;
 use super::answers::{Answers, Entry, Says};
+use super::declined::Declined;
 use super::event::{CabStands, OwnReading};
 use super::moment::Moment;
 use super::state::{Now, Walk, WhyGate};

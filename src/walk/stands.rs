@@ -6,7 +6,7 @@
 use crate::safety::{Arms, Cab, Change, Demand, Facet, Gate, GateId, SafetyRule, Values};
 use crate::tree::StepIx;
 
-use super::accept::Declined;
+use super::declined::{Declined, no_answer};
 use super::event::{CabStands, Event};
 use super::moment::Moment;
 use super::state::{Now, Walk};
@@ -39,10 +39,7 @@ impl Walk {
         let known = CabStands::ALL.iter().find(|(word, _)| *word == answer);
         let Some((_, cab)) = known else {
             let words: Vec<&str> = CabStands::ALL.iter().map(|(word, _)| *word).collect();
-            return Err(Declined::Here(format!(
-                "there is no answer `{answer}` here; there are {}",
-                words.join(", ")
-            )));
+            return Err(Declined::Here(no_answer(answer, &words)));
         };
         Ok(Event::Stands { step: self.step_id().to_owned(), cab: *cab })
     }

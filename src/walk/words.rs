@@ -4,7 +4,7 @@ use crate::diag::{Lang, Text};
 use crate::reason::ShouldRead;
 use crate::safety::Words;
 use crate::tree::{CloseAs, RepairJob};
-use crate::units::Measure;
+use crate::units::{Band, Measure};
 
 use super::event::{CabStands, EndedAs};
 
@@ -178,6 +178,21 @@ pub(super) fn ended_words(how: EndedAs) -> Text {
             "Handed over: the machine could not be made safe",
             "Entregado: no se pudo asegurar la máquina",
         ),
+    }
+}
+
+/// A band as a range, in a language.
+#[must_use]
+pub fn band_words(band: Band, lang: &Lang) -> String {
+    if lang.code() != "es" {
+        return band.to_string();
+    }
+    match (band.from(), band.to()) {
+        (None, Some(to)) => format!("menos de {to}"),
+        (Some(from), None) => format!("{from} o más"),
+        (Some(from), Some(to)) => format!("de {from} a {to}"),
+        (None, None) if band.jumps() => "salta".to_owned(),
+        (None, None) => "cualquier lectura".to_owned(),
     }
 }
 

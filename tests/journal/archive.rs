@@ -68,4 +68,12 @@ fn filters_sums_and_sheets() {
     );
     let page = job(&folder, &["archive", "--format", "html", "--tree", "no-lift-no-tilt"]);
     assert!(page.contains("<rect width=\"200\"") && !page.contains("<script"), "{page}");
+    let page = job(&folder, &["archive", "--format", "html", "--lang", "es"]);
+    let words =
+        ["<html lang=\"es\">", "<h1>Archivo</h1>", "Hallazgos", "<th>Falla</th>", "Abiertos", "terminados"];
+    assert_eq!(words.iter().filter(|word| !page.contains(**word)).collect::<Vec<_>>(), Vec::<&&str>::new());
+    for english in ["Findings", "Fault<", "Jobs<", "Archive", "Open<", "Proofs"] {
+        assert!(!page.contains(english), "{english}: {page}");
+    }
+    assert!(job(&folder, &["archive", "--lang", "es"]).contains("Hallazgos"));
 }

@@ -26,6 +26,22 @@ fn a_sitting_is_told_line_by_line_and_stops_what_is_unsafe() {
     assert!(logs >= 2, "the log and what was practised");
 }
 
+/// The same in Spanish, typed in Spanish, with the help and what is not taken.
+const ESCRITO: &str = "\n1\nAP\nvoltios X1:1b GND1 light on\nohmios X1:1b chasis\nvoltios W3@hinge\nvoltios X1:7b\n\
+    voltios X1:1b GND1 foco on\namperios alrededor W99\nvoltios\ndigo esto\nsaltar nada\nno-puedo\nayuda\ndónde\natrás\nmostrar\n";
+
+#[test]
+fn a_sitting_in_spanish_says_nothing_in_english() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let (code, told, lies) = practise(&["--seed", "7", "--lang", "es"], ESCRITO, folder.path());
+    assert_eq!(code, Some(0));
+    insta::assert_snapshot!("sitting_es", told);
+    assert!(lies.contains("El registro es suyo"), "{lies}");
+    let english =
+        ["Not taken", "Stopped", "You ", "so far", "Machine now", " there ", "Practice", "Enter to"];
+    assert_eq!(english.iter().filter(|word| told.contains(**word)).collect::<Vec<_>>(), Vec::<&&str>::new());
+}
+
 #[test]
 fn an_instructor_is_told_what_cannot_be_hidden() {
     let folder = tempfile::tempdir().expect("a folder");

@@ -30,18 +30,18 @@ pub(super) enum Format {
 pub(super) fn run(
     jobs: &JobsFolder,
     filter: &Filter,
-    (format, suspects): (Format, Option<usize>),
+    (format, suspects, lang): (Format, Option<usize>, &Lang),
     out: &mut dyn Write,
 ) -> Outcome {
     let sums = archive(jobs, filter)?;
     let suspects = suspects.map(|most| right(jobs, &sums, most)).transpose()?;
     match format {
         Format::Text => {
-            for line in archive_lines(&sums, suspects, &Lang::default()) {
+            for line in archive_lines(&sums, suspects, lang) {
                 writeln!(out, "{}", visible_line(&line))?;
             }
         }
-        Format::Html => write!(out, "{}", archive_html(&sums, suspects))?,
+        Format::Html => write!(out, "{}", archive_html(&sums, suspects, lang))?,
         Format::Json => crate::cli::answer::json_line(&as_json(&sums, suspects), out)?,
     }
     Ok(Ending::Fine)

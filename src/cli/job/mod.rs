@@ -12,6 +12,7 @@ use clap::{Args, Subcommand, ValueEnum};
 
 use super::job_place::JobsFolder;
 use super::{Ending, Outcome};
+use crate::diag::Lang;
 use crate::job::{Kept, PrintedHead};
 
 /// The arguments of `job`.
@@ -43,6 +44,9 @@ enum Act {
         /// Looks also how often the likeliest suspect was the one found, in so many of the last jobs
         #[arg(long, value_name = "JOBS")]
         suspects: Option<usize>,
+        /// The language
+        #[arg(long, default_value = "en", value_name = "CODE")]
+        lang: String,
         #[command(flatten)]
         jobs: JobsFolder,
     },
@@ -98,8 +102,8 @@ enum ListFormat {
 pub(super) fn run(line: JobLine, out: &mut dyn Write) -> Outcome {
     match line.act {
         Act::List { filter, format, jobs } => list::run(&jobs, &filter, format, out),
-        Act::Archive { filter, format, suspects, jobs } => {
-            archive::run(&jobs, &filter, (format, suspects), out)
+        Act::Archive { filter, format, suspects, lang, jobs } => {
+            archive::run(&jobs, &filter, (format, suspects, &Lang::new(&lang)), out)
         }
         Act::Show { which } => {
             let (name, found) = which.jobs.read::<Kept>(&which.job)?;

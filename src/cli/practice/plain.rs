@@ -8,7 +8,15 @@ use crate::cli::{Ending, Failure, Outcome};
 use crate::diag::visible;
 use crate::job::Shelf;
 use crate::practice::{Dialogue, PRACTICE_HELP, Sitting, line_of, log_words};
+use crate::safety::Words;
 use crate::walk::{ItemState, PageKind};
+
+const PRACTICE: Words = Words { en: "Practice", es: "Práctica" };
+const IN_THE_YARD: Words = Words {
+    en: "A machine stands in the yard with one fault in it. It is simulated; the gates are the real ones.",
+    es: "En el patio hay una máquina con una falla. Es simulada; los controles son los de verdad.",
+};
+const LOG_IS_YOURS: Words = Words { en: "The log is yours", es: "El registro es suyo" };
 
 /// Practises with a person, line by line.
 pub(super) fn run(sitting: Sitting, shelf: &Shelf, out: &mut dyn Write) -> Outcome {
@@ -21,7 +29,8 @@ pub(super) fn run(sitting: Sitting, shelf: &Shelf, out: &mut dyn Write) -> Outco
         talk.line(&line)?;
     }
     shelf.append(&line_of(&sat)).map_err(|error| Failure::file(log_words(&error)))?;
-    writeln!(std::io::stderr(), "The log is yours: {}", lies(talk.dialogue.sitting().place()))?;
+    let yours = talk.dialogue.word(LOG_IS_YOURS);
+    writeln!(std::io::stderr(), "{yours}: {}", lies(talk.dialogue.sitting().place()))?;
     Ok(Ending::Fine)
 }
 
@@ -35,11 +44,11 @@ impl<R: BufRead> Talk<'_, R> {
     fn greet(&mut self) -> Result<(), Failure> {
         let walk = self.dialogue.sitting().walk();
         let title = walk.course().tree().title.in_lang(&walk.lang()).to_owned();
-        self.line(&format!("Practice. {title}."))?;
-        self.line("A machine stands in the yard with one fault in it. It is simulated; the gates are the real ones.")?;
+        self.line(&format!("{}. {title}.", self.dialogue.word(PRACTICE)))?;
+        self.line(self.dialogue.word(IN_THE_YARD))?;
         let known = self.dialogue.sitting().known();
         self.line(&known)?;
-        PRACTICE_HELP.iter().try_for_each(|line| self.line(line))
+        PRACTICE_HELP.iter().try_for_each(|line| self.line(self.dialogue.word(*line)))
     }
 
     fn talk(&mut self) -> Result<(), Failure> {
@@ -68,7 +77,8 @@ impl<R: BufRead> Talk<'_, R> {
         self.line("")?;
         let first = page.items.first().is_none_or(|item| item.state == ItemState::Live);
         if page.kind != PageKind::Gate || first {
-            for line in page_lines(&page) {
+            let lang = self.dialogue.sitting().walk().lang();
+            for line in page_lines(&page, &lang) {
                 self.line(&line)?;
             }
         }

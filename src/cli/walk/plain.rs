@@ -9,13 +9,13 @@ mod words;
 
 use std::io::{BufRead, Write};
 
-use self::words::{HELP, Word, is_yes, kind_word, word_of};
+use self::words::{HELP, MACHINE_NOW, Word, is_yes, kind_word, word_of};
 use super::begin::{begun, go_on, job_place, new_job};
 use super::suggests::Suggests;
 use super::{WalkArgs, walkable};
 use crate::cli::screens::settings_file;
 use crate::cli::{Ending, Failure, Outcome};
-use crate::diag::visible_line;
+use crate::diag::{Lang, visible_line};
 use crate::job::Recorded;
 use crate::safety::Confirm;
 use crate::tui::{Clock, meter_kept};
@@ -318,7 +318,7 @@ impl<R: BufRead> Talk<'_, R> {
         if self.recorded.walk().is_left_here() {
             self.line("`left WORDS` writes down how the machine stands and who was told.")?;
         }
-        for line in page_lines(&page) {
+        for line in page_lines(&page, &self.recorded.walk().lang()) {
             self.line(&line)?;
         }
         for line in self.suggests.after(self.recorded.walk()) {
@@ -380,12 +380,12 @@ impl<R: BufRead> Talk<'_, R> {
 }
 
 /// What a page says before its question, line by line.
-pub(in crate::cli) fn page_lines(page: &Page) -> Vec<String> {
+pub(in crate::cli) fn page_lines(page: &Page, lang: &Lang) -> Vec<String> {
     let mut lines: Vec<String> =
         page.cautions.iter().map(|(signal, hazard)| format!("{signal}. {hazard}")).collect();
     lines.extend(page.defer.clone());
     if page.kind != PageKind::Gate {
-        lines.push(format!("{}. {}", kind_word(page.kind), page.title));
+        lines.push(format!("{}. {}", kind_word(page.kind).in_lang(lang), page.title));
     }
     lines.extend(page.needed_for.clone());
     lines.extend(page.lines.iter().map(|line| match line.label.as_str() {
@@ -393,7 +393,7 @@ pub(in crate::cli) fn page_lines(page: &Page) -> Vec<String> {
         label => format!("{label}: {}", line.text),
     }));
     if matches!(page.kind, PageKind::Do | PageKind::Read | PageKind::Look) {
-        lines.push(format!("Machine now: {}", page.machine_now));
+        lines.push(format!("{}: {}", MACHINE_NOW.in_lang(lang), page.machine_now));
     }
     lines
 }

@@ -10,8 +10,8 @@ use crate::tui::keys::Place;
 use crate::tui::message::Message;
 use crate::tui::session::Session;
 use crate::tui::theme::Role;
-use crate::tui::words::{band_in, say};
-use crate::walk::{Declined, Input, Moment, Now, Walk, WhyGate};
+use crate::tui::words::say;
+use crate::walk::{Declined, Input, Moment, Now, Walk, WhyGate, band_words as range_words};
 
 /// A line of the list: its key, its words, what it does.
 pub(in crate::tui) type Entry = (char, String, Vec<Effect>);
@@ -152,8 +152,8 @@ fn band_words(session: &Session, band: usize) -> String {
     let lang = session.lang();
     let means = found.means.as_ref().map_or("", |text| text.in_lang(&lang));
     match &found.kind {
-        BandKind::Range(range) if means.is_empty() => band_in(*range, &lang),
-        BandKind::Range(range) => format!("{}: {means}", band_in(*range, &lang)),
+        BandKind::Range(range) if means.is_empty() => range_words(*range, &lang),
+        BandKind::Range(range) => format!("{}: {means}", range_words(*range, &lang)),
         BandKind::Like(_) => means.to_owned(),
     }
 }

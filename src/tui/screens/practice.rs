@@ -27,7 +27,7 @@ use crate::walk::{ItemState, Page, PageKind};
 
 const TITLE: Words = say("Practice", "Práctica");
 const TYPE_HELP: Words =
-    say("Type help for what can be typed.", "Escriba help para ver lo que se puede escribir.");
+    say("Type help for what can be typed.", "Escriba ayuda para ver lo que se puede escribir.");
 const NO_DEBRIEF: Words = say("No debrief", "Sin repaso");
 const NOT_KEPT: Words = say("Not kept", "No se guardó");
 

@@ -1,5 +1,6 @@
 //! The words of plain mode, at any prompt.
 
+use crate::safety::Words;
 use crate::walk::PageKind;
 
 /// What a typed line asks for beside an answer.
@@ -38,18 +39,22 @@ pub(super) const HELP: [&str; 13] = [
 ];
 
 /// With what a prompt begins.
-pub(super) fn kind_word(kind: PageKind) -> &'static str {
-    match kind {
-        PageKind::Ask => "Question",
-        PageKind::Look => "Look",
-        PageKind::Read => "Reading",
-        PageKind::Do => "Do",
-        PageKind::Gate => "Gate",
-        PageKind::Find => "Found",
-        PageKind::Close | PageKind::Refer | PageKind::Ended => "End",
-        PageKind::Waiting => "Waiting",
-    }
+pub(super) const fn kind_word(kind: PageKind) -> Words {
+    let (en, es) = match kind {
+        PageKind::Ask => ("Question", "Pregunta"),
+        PageKind::Look => ("Look", "Mirar"),
+        PageKind::Read => ("Reading", "Lectura"),
+        PageKind::Do => ("Do", "Hacer"),
+        PageKind::Gate => ("Gate", "Control"),
+        PageKind::Find => ("Found", "Hallado"),
+        PageKind::Close | PageKind::Refer | PageKind::Ended => ("End", "Fin"),
+        PageKind::Waiting => ("Waiting", "En espera"),
+    };
+    Words { en, es }
 }
+
+/// Before the line of what is in force.
+pub(super) const MACHINE_NOW: Words = Words { en: "Machine now", es: "Máquina ahora" };
 
 /// True if it was said that it is done.
 pub(super) fn is_yes(typed: &str) -> bool {
