@@ -326,3 +326,31 @@ fn problems_are_listed_within_fifty_milliseconds_of_a_key() {
     let most = Duration::from_millis(if cfg!(debug_assertions) { 2_000 } else { 50 });
     assert!(times[10] < most, "the median of {times:?}");
 }
+
+/// Lists that are opened before the text was looked over for the first time say so, and fill as soon as it was.
+#[test]
+fn a_list_opened_at_once_says_that_it_is_not_known_yet() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("horn.yaml");
+    std::fs::write(&file, HORN).expect("written");
+    let author = Author::new(&file, Arc::new(Example), (Palette::Dark, Letters::All)).expect("it opens");
+    let mut desk = Desk { author, file, folder };
+    for (key, title) in [('t', "Steps"), ('l', "What is wrong")] {
+        desk.author.key(&KeyEvent::new(KeyCode::Char(key), KeyModifiers::CONTROL), AT);
+        let text = desk.text();
+        assert!(text.contains(title) && text.contains("is being looked over"), "{text}");
+        desk.author.key(&KeyEvent::new(KeyCode::Esc, KeyModifiers::NONE), AT);
+    }
+    desk.author.key(&KeyEvent::new(KeyCode::Char('n'), KeyModifiers::CONTROL), AT);
+    assert!(desk.text().contains("still being looked over"), "{}", desk.text());
+    desk.author.key(&KeyEvent::new(KeyCode::Char('t'), KeyModifiers::CONTROL), AT);
+    desk.settles();
+    let text = desk.text();
+    assert!(!text.contains("looked over") && text.contains(" -> "), "{text}");
+    desk.key(KeyCode::Char('~'));
+    assert!(desk.text().contains("Nothing has that in it"), "{}", desk.text());
+    let mut new = Desk::with(None);
+    new.ctrl('t');
+    assert!(new.text().contains("No steps yet"), "{}", new.text());
+    new.key(KeyCode::Esc);
+}

@@ -279,6 +279,7 @@ impl Author {
         };
         match next.copied() {
             Some(to) => self.jump(to),
+            None if self.is_looking() => self.note = Some("The text is still being looked over.".to_owned()),
             None => self.note = Some("Nothing is wrong.".to_owned()),
         }
     }
@@ -349,6 +350,9 @@ impl OnTerminal for Author {
         if let Some(told) = self.faulter.take() {
             self.take_faults(told);
             changed = true;
+        }
+        if changed && let Some(open) = Open::seen_again(self) {
+            self.open = open;
         }
         if self.file.may_have_changed() && self.file.on_disk() != OnDisk::AsKnown {
             self.note = Some("The file on the disk was changed by somebody else.".to_owned());

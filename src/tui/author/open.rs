@@ -19,9 +19,25 @@ pub(super) enum Open {
     Elsewhere(bool),
 }
 
+/// What a list is of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum ListOf {
+    Problems,
+    Steps,
+}
+
+impl ListOf {
+    pub(super) const fn title(self) -> &'static str {
+        match self {
+            Self::Problems => "What is wrong",
+            Self::Steps => "Steps",
+        }
+    }
+}
+
 /// A list with a cursor, filtered by what is typed.
 pub(super) struct Listed {
-    pub(super) title: &'static str,
+    pub(super) of: ListOf,
     /// What is shown, and where it leads.
     pub(super) rows: Vec<(String, (usize, usize))>,
     pub(super) at: usize,
@@ -55,7 +71,7 @@ impl Open {
             .collect();
         let here = author.text.cursor();
         let at = rows.iter().rposition(|(_, place)| *place <= here).unwrap_or(0);
-        Self::List(Listed { title: "What is wrong", rows, at, filter: String::new() })
+        Self::List(Listed { of: ListOf::Problems, rows, at, filter: String::new() })
     }
 
     /// All steps, the cursor at the one that is being written.
@@ -71,7 +87,20 @@ impl Open {
         let rows: Vec<(String, (usize, usize))> = steps.iter().map(row).collect();
         let here = author.text.cursor().0;
         let at = rows.iter().rposition(|(_, place)| place.0 <= here).unwrap_or(0);
-        Self::List(Listed { title: "Steps", rows, at, filter: String::new() })
+        Self::List(Listed { of: ListOf::Steps, rows, at, filter: String::new() })
+    }
+
+    /// The list that is open as it is now that the text was looked over; what was typed and marked stays.
+    pub(super) fn seen_again(author: &Author) -> Option<Self> {
+        let Self::List(before) = &author.open else { return None };
+        let Self::List(now) = (match before.of {
+            ListOf::Problems => Self::problems(author),
+            ListOf::Steps => Self::steps(author),
+        }) else {
+            return None;
+        };
+        let at = if before.rows.is_empty() { now.at } else { before.at };
+        Some(Self::List(Listed { at, filter: before.filter.clone(), ..now }))
     }
 
     /// Moves in what is open; the place to go to, if one was chosen.

@@ -17,7 +17,7 @@ use ratatui::layout::Rect;
 use ratatui::style::Style;
 use unicode_width::UnicodeWidthChar;
 
-use super::open::{Listed, Open};
+use super::open::{ListOf, Listed, Open};
 use super::page::{beside, numbers, said_keys};
 use super::{Author, FaultsState, author_keys_at};
 use crate::author::{FaultsTold, Noticed};
@@ -212,7 +212,7 @@ impl Author {
         let mut sheet = self.sheet(area.width);
         let filter =
             if list.filter.is_empty() { String::new() } else { format!("   with \"{}\"", list.filter) };
-        sheet.text(Role::Strong, 1, &format!("{}{filter}", list.title));
+        sheet.text(Role::Strong, 1, &format!("{}{filter}", list.of.title()));
         let shown = list.shown();
         let rows = usize::from(area.height).saturating_sub(1);
         let at = list.at.min(shown.len().saturating_sub(1));
@@ -222,9 +222,22 @@ impl Author {
             sheet.pieces(&[(Role::Plain, mark), (role, text.as_str())]);
         }
         if shown.is_empty() {
-            sheet.text(Role::Plain, 3, "Nothing.");
+            sheet.text(Role::Plain, 3, self.why_empty(list));
         }
         sheet.paint((area, 0), buffer, self.palette);
+    }
+
+    /// Why nothing stands in a list.
+    fn why_empty(&self, list: &Listed) -> &'static str {
+        match list.of {
+            _ if !list.rows.is_empty() => "Nothing has that in it. Backspace takes a letter back.",
+            _ if self.is_looking() => "The text is being looked over; what there is stands here in a moment.",
+            ListOf::Steps => "No steps yet: they stand under `steps:`.",
+            ListOf::Problems if self.is_checking_faults() => {
+                "Nothing so far; every fault is still being walked."
+            }
+            ListOf::Problems => "Nothing is wrong.",
+        }
     }
 
     fn paint_question(&self, question: &str, answers: &[&str], (area, buffer): (Rect, &mut Buffer)) {
