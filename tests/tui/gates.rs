@@ -3,7 +3,7 @@
 use crossterm::event::KeyCode;
 use loomwalk::tui::Surroundings;
 
-use super::Person;
+use super::{Person, text_and_style};
 
 fn at_gate() -> Person {
     let mut person = Person::at_small_tree(Surroundings::default(), 80, 24);
@@ -57,6 +57,19 @@ fn a_held_key_confirms_nothing_further() {
     }
     // The first of them is a press of its own; its item may be confirmed, no other.
     assert!(person.text().contains("1 of 7 confirmed"), "{}", person.text());
+}
+
+/// Both sizes, and in the other language: caution first, then who confirms, and the first item still to come.
+#[test]
+fn a_gate_that_asks_for_initials_looks_so() {
+    for (lang, size) in [("en", (80, 24)), ("es", (80, 24)), ("en", (40, 16))] {
+        let around = Surroundings { lang: lang.to_owned(), ..Surroundings::default() };
+        let mut person = Person::at_small_tree(around, size.0, size.1);
+        person.types("2");
+        person.types("k");
+        let name = format!("gate_initials_{lang}_{}x{}", size.0, size.1);
+        insta::assert_snapshot!(name, text_and_style(&person.look()));
+    }
 }
 
 #[test]

@@ -14,6 +14,8 @@ mod practice;
 mod resumed;
 pub(crate) mod seen;
 #[cfg(unix)]
+mod suggested;
+#[cfg(unix)]
 mod terminal;
 
 use std::fmt::Write as _;
