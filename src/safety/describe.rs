@@ -56,12 +56,15 @@ fn known(values: Values) -> Option<usize> {
 
 /// What is said of a condition with the value at this place, and whether it is at rest so. Pressure
 /// that is charged, no lock, and a whole machine are what anybody expects and are not said.
+///
+/// Arms that count as raised are not held, wherever they are just now: an engine that runs can lift them at any time. So
+/// the line does not say that they are up.
 fn condition_words(facet: Facet, place: Option<usize>) -> Option<(Words, bool)> {
     Some(match (facet, place) {
         (Facet::PARKED, Some(0)) => (say("NOT PARKED", "SIN ESTACIONAR"), false),
         (Facet::PARKED, Some(_)) => (say("parked", "estacionada"), true),
         (Facet::PARKED, None) => (say("PARKED NOT KNOWN", "NO SE SABE SI ESTÁ ESTACIONADA"), false),
-        (Facet::ARMS, Some(0)) => (say("ARMS RAISED", "BRAZOS LEVANTADOS"), false),
+        (Facet::ARMS, Some(0)) => (say("ARMS MAY BE UP", "BRAZOS QUIZÁ ARRIBA"), false),
         (Facet::ARMS, Some(1)) => (say("arms down", "brazos abajo"), true),
         (Facet::ARMS, Some(_)) => (say("arms supported", "brazos en su soporte"), false),
         (Facet::ARMS, None) => (say("ARMS NOT KNOWN", "BRAZOS: NO SE SABE"), false),

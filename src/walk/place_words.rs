@@ -14,7 +14,7 @@ const BOTTOM: Words = Words { en: "bottom row", es: "fila de abajo" };
 const ROW: Words = Words { en: "row", es: "fila" };
 
 impl Walk {
-    /// A place with what the machine file says of it: `X14:4   door plug, left cab post, wire side, 4th from left`.
+    /// A place with what the machine file says of it: `X14:4   door plug, left cab post, wire side view, 4th from left`.
     pub(super) fn place_words(&self, name: &str, lang: &Lang) -> String {
         let words = self.course().tree().model.as_deref().map(|machine| words_of(machine, name, lang));
         match words.filter(|words| !words.is_empty()) {
@@ -73,7 +73,12 @@ fn contact_words(body: &Connector, pin: &str, lang: &Lang) -> String {
         (_, row) => format!("{} {}, ", ROW.in_lang(lang), row + 1),
     };
     let view = said(&[body.view.as_ref()], lang);
-    let view = if view.is_empty() { view } else { format!("{view}, ") };
+    // From where the pins are counted; which half the probe is on is said by the name of the point and the step.
+    let view = match (view.is_empty(), lang.code()) {
+        (true, _) => view,
+        (false, "es") => format!("vista del {view}, "),
+        (false, _) => format!("{view} view, "),
+    };
     let gap = if words.is_empty() { "" } else { "; " };
     format!("{words}{gap}{view}{row}{} {}", nth(column, lang), FROM_LEFT.in_lang(lang))
 }
