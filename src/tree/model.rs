@@ -194,8 +194,8 @@ pub enum Kind {
     Ask(Ask),
     /// Something to inspect.
     Look(Look),
-    /// A meter or gauge to read.
-    Read(Read),
+    /// A meter or gauge to read. In a box, as it is much larger than what most steps are.
+    Read(Box<Read>),
     /// Something to do.
     Do(Do),
     /// A gate to pass, item by item.

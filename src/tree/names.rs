@@ -34,7 +34,10 @@ pub(super) fn check_names(course: &Course, problems: &mut Problems) {
 /// Where a gauge is read.
 fn gauge(step: &Step) -> Option<&str> {
     match &step.kind {
-        Kind::Read(Read { leads: Leads::At(at), .. }) => Some(at),
+        Kind::Read(read) => match &read.leads {
+            Leads::At(at) => Some(at),
+            _ => None,
+        },
         _ => None,
     }
 }

@@ -48,7 +48,7 @@ impl OffTree {
         };
         Step {
             id: String::new(),
-            kind: Kind::Read(read),
+            kind: Kind::Read(Box::new(read)),
             text: None,
             caution: None,
             zone: None,

@@ -5,7 +5,7 @@ use std::collections::{HashMap, HashSet};
 use crate::safety::Deed;
 
 use super::ground::Ground;
-use super::model::{Ask, Kind, Proof, Read, Seen, Step, StepIx, Target, Tree};
+use super::model::{Ask, Kind, Proof, Seen, Step, StepIx, Target, Tree};
 
 /// What an answer or band shows, if it shows a proof. What was said by telephone proves nothing.
 pub(super) fn shown_on(step: &Step, way: usize) -> Vec<Deed> {
@@ -17,9 +17,7 @@ pub(super) fn shown_on(step: &Step, way: usize) -> Vec<Deed> {
             };
             answers.get(way).is_some_and(|a| a.seen == Some(right) && a.go != Target::Again).then_some(*proof)
         }
-        Kind::Read(Read { proof: Some(proof), bands, .. }) => {
-            bands.get(way).is_some_and(|b| b.go != Target::Again).then_some(*proof)
-        }
+        Kind::Read(read) => read.proof.filter(|_| read.bands.get(way).is_some_and(|b| b.go != Target::Again)),
         _ => None,
     };
     shown.map(|proof| Deed::Shown { proof: proof_name(proof) }).into_iter().collect()

@@ -41,7 +41,7 @@ impl<'n, 'a> Reader<'_, 'n, 'a> {
         let kind = match self.draft.kind {
             "ask" => self.ask(),
             "look" => self.look(),
-            "read" => Kind::Read(self.read()),
+            "read" => Kind::Read(Box::new(self.read())),
             "do" => self.action(),
             "gate" | "gates" => self.gate(),
             "find" => self.find(),
