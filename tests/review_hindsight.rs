@@ -19,9 +19,6 @@ use crate::support::yard::Yard;
 /// The review weighs normal curves over cells, this a reading as like or unlike; and it prints whole minutes.
 const NEAR: f64 = 1.5;
 
-/// As many suspects are walked on with at most.
-const MOST_WALKED: usize = 8;
-
 static RECORDS: LazyLock<Vec<Record<Kept>>> = LazyLock::new(|| {
     let found: Recovered<Kept> = recover(include_bytes!("../demo/no-lift.job.jsonl"));
     found.records
@@ -33,6 +30,9 @@ struct Case<'m> {
     bench: Bench<'m>,
     weight: f64,
 }
+
+/// Events of the demo job with something quicker beside them: at the feed of the controller, and in front of the door's plug.
+const TOLD: usize = 2;
 
 /// A way to its end.
 struct Gone {
@@ -141,10 +141,6 @@ fn hindsight_is_what_walking_on_with_each_suspect_comes_to() {
     for pass in REVIEWED.passes.iter().filter(|pass| pass.quicker.is_some()) {
         let quicker = pass.quicker.as_ref().expect("filtered");
         let left = weights_after(machine, &pass.step);
-        // With many left some are found by neither way alone, and what then is quickest is no walk any more.
-        if left.len() > MOST_WALKED {
-            continue;
-        }
         let machines = specimens(&yard, machine, &left);
         let days: Vec<_> = machines.iter().map(|(specimen, _)| specimen.day()).collect();
         let before = replay(&RECORDS[..pass.number - 1]).expect("it replays").walk;
@@ -173,5 +169,5 @@ fn hindsight_is_what_walking_on_with_each_suspect_comes_to() {
         assert!(so < written, "{said}");
         checked += 1;
     }
-    assert!(checked > 0, "hindsight is told");
+    assert_eq!(checked, TOLD, "every hindsight that the review tells was worked out once more");
 }

@@ -32,16 +32,19 @@ pub struct Recorded {
 }
 
 /// A job was taken up again.
-#[derive(Clone, Copy)]
+#[derive(Clone)]
 struct GoneOn {
     /// The bytes at its end that were no whole line, and were cut.
     cut: Option<u64>,
+    /// Since when it had waited, and for what.
+    waited: Option<(Moment, String)>,
 }
 
 const GONE_ON: Words = Words {
     en: "Gone on with. Nothing at the machine is taken for granted; the gates are asked again.",
     es: "Se sigue. Nada en la máquina se da por hecho; los controles se preguntan otra vez.",
 };
+const WAITED: Words = Words { en: "It waited since", es: "Esperaba desde el" };
 const CUT: Words = Words {
     en: "bytes at the end, a line that was never finished, were cut; all that had been recorded is there.",
     es: "bytes al final, una línea sin terminar, se cortaron; todo lo registrado está.",
@@ -81,11 +84,12 @@ impl Recorded {
         let held = Held::open_job(&DISK, place, holder)?;
         let found = held.recover::<Kept>()?;
         let mut walk = replay(&found.records)?.walk_on()?;
+        let waited = walk.waits_for().map(|(since, why)| (since, why.to_owned()));
         let cut = found.torn.map(|torn| torn.bytes);
         let resumed = Event::Resumed { cut };
         walk.apply(&resumed, at).map_err(ReplayFault::Impossible)?;
         let journal = held.go_on(&found, at, &Kept::from(resumed))?;
-        Ok(Self { walk, journal, gone_on: Some(GoneOn { cut }) })
+        Ok(Self { walk, journal, gone_on: Some(GoneOn { cut, waited }) })
     }
 
     /// The walk as far as it has come.
@@ -98,11 +102,14 @@ impl Recorded {
     #[must_use]
     pub fn gone_on(&self) -> Option<String> {
         let lang = self.walk.lang();
-        let said = GONE_ON.in_lang(&lang);
-        Some(match self.gone_on?.cut {
-            Some(bytes) => format!("{said} {bytes} {}", CUT.in_lang(&lang)),
-            None => said.to_owned(),
-        })
+        let GoneOn { cut, waited } = self.gone_on.as_ref()?;
+        let waited = waited.as_ref().map(|(since, why)| {
+            let why = if why.is_empty() { String::new() } else { format!(": {why}") };
+            format!("{} {since}{why}.", WAITED.in_lang(&lang))
+        });
+        let cut = cut.map(|bytes| format!("{bytes} {}", CUT.in_lang(&lang)));
+        let said = waited.into_iter().chain([GONE_ON.in_lang(&lang).to_owned()]).chain(cut);
+        Some(said.collect::<Vec<_>>().join(" "))
     }
 
     /// Where the job lies.

@@ -203,6 +203,9 @@ fn a_job_that_waits_says_for_what_and_goes_on_days_later_by_what_was_known() {
         // Another start of the laptop: the forward clock begins anew.
         let later = Moment { wall_ms: at.wall_ms + days * DAY_MS, offset_min: 0, mono_ms: 7 };
         let recorded = Recorded::go_on(&place, &holder(later)).expect("it goes on");
+        let told_first = recorded.gone_on().expect("told");
+        assert!(told_first.starts_with("It waited since "), "{told_first}");
+        assert!(told_first.contains(&format!(": {why}. Gone on with.")), "{told_first}");
         let mut job = Job { recorded, at: later };
         assert_eq!(known_of(&job), before.0, "what was known is known");
         assert!((job.recorded.walk().minutes_worked() - before.1).abs() < 1e-9, "days are no work");
