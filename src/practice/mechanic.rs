@@ -9,7 +9,7 @@ use crate::diag::Text;
 use crate::reason::Suspicion;
 use crate::tree::{Kind, StepIx, Walkable};
 use crate::units::Minutes;
-use crate::walk::{AtGate, Declined, Event, Input, Moment, Now, Walk, Walker};
+use crate::walk::{AtGate, Declined, Input, Moment, Now, Walk};
 
 /// What is tried at most before the way is given up.
 const MOST: usize = 4_000;
@@ -51,14 +51,7 @@ struct Mechanic {
 
 impl Mechanic {
     fn begin(&mut self, specimen: &Specimen) {
-        let tree = self.walk.course().tree();
-        let begun = Event::Begun {
-            tree: tree.id.clone(),
-            revision: tree.revision,
-            lang: "en".to_owned(),
-            walker: Walker::Practice,
-            details: specimen.details(),
-        };
+        let begun = specimen.opening(self.walk.course().tree(), "en");
         // A walk that has not begun takes its beginning.
         let _ = self.walk.apply(&begun, Moment::default());
     }

@@ -14,7 +14,7 @@ use crate::job::{Disk, Holder, JobPlace, Kept, RecordFault, Recorded, Recovered,
 use crate::safety::Words;
 use crate::tree::{BandKind, Kind, Walkable};
 use crate::units::{BandChance, Reading};
-use crate::walk::{Declined, Event, Input, Moment, Now, Walk, Walker, band_words};
+use crate::walk::{Declined, Event, Input, Moment, Now, Walk, band_words};
 
 const fn say(en: &'static str, es: &'static str) -> Words {
     Words { en, es }
@@ -69,14 +69,7 @@ impl Sitting {
         specimen: Specimen,
         dice: Dice,
     ) -> Result<Self, RecordFault> {
-        let tree = course.tree();
-        let begun = Event::Begun {
-            tree: tree.id.clone(),
-            revision: tree.revision,
-            lang: lang.to_owned(),
-            walker: Walker::Practice,
-            details: specimen.details(),
-        };
+        let begun = specimen.opening(course.tree(), lang);
         let recorded = Recorded::begin(course, place, &begun, holder)?;
         Ok(Self {
             course: course.clone(),

@@ -10,7 +10,7 @@ use super::hidden::{Level, Pool};
 use crate::machine::{Day, FaultId, Knot, Machine, Today};
 use crate::tree::Tree;
 use crate::units::{Celsius, Meter, Volts};
-use crate::walk::Details;
+use crate::walk::{Details, Event, Walker};
 
 /// How much longer or shorter a wire may be than the file says.
 const LENGTHS: f64 = 0.05;
@@ -115,6 +115,18 @@ impl Specimen {
             celsius: Some(self.today.celsius),
             meter: Some(self.meter),
             ..Details::default()
+        }
+    }
+
+    /// The event with which practice on it begins.
+    #[must_use]
+    pub fn opening(&self, tree: &Tree, lang: &str) -> Event {
+        Event::Begun {
+            tree: tree.id.clone(),
+            revision: tree.revision,
+            lang: lang.to_owned(),
+            walker: Walker::Practice,
+            details: self.details(),
         }
     }
 }

@@ -21,7 +21,7 @@ use loomwalk::reason::{
 };
 use loomwalk::tree::{Kind, Shipped, examine};
 use loomwalk::units::Minutes;
-use loomwalk::walk::{AtGate, Event, Input, Moment, Now, Walk, Walker};
+use loomwalk::walk::{AtGate, Input, Moment, Now, Walk};
 use serde_json::Value;
 use yard::Yard;
 
@@ -229,15 +229,8 @@ fn asked_with(yard: &Yard, seed: u64) -> Vec<Observed> {
 }
 
 fn begun(yard: &Yard, specimen: &Specimen) -> Walk {
-    let (mut walk, tree) = (yard.walk.clone(), yard.course.tree());
-    let begun = Event::Begun {
-        tree: tree.id.clone(),
-        revision: tree.revision,
-        lang: "en".to_owned(),
-        walker: Walker::Practice,
-        details: specimen.details(),
-    };
-    walk.apply(&begun, Moment::default()).expect("it begins");
+    let mut walk = yard.walk.clone();
+    walk.apply(&specimen.opening(yard.course.tree(), "en"), Moment::default()).expect("it begins");
     walk
 }
 
