@@ -203,6 +203,17 @@ fn within_in_steps() -> Vec<(&'static str, Made)> {
             }),
         ),
         (
+            "60,000 readings of more than 60 V",
+            Box::new(move || {
+                steps(&each(60_000, |n| {
+                    format!(
+                        "  s{n}: {{read: volts, red: a, black: b, bands: [{{below: 70 V, go: s{}}}, {{from: 70 V, go: end}}]}}\n",
+                        (n + 1) % 60_000
+                    )
+                }))
+            }),
+        ),
+        (
             "149,000 steps in a ring",
             Box::new(move || {
                 steps(&each(149_000, |n| {

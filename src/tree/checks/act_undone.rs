@@ -2,7 +2,7 @@
 
 use crate::diag::{Problems, Weight};
 
-use super::super::model::{Act, Do, Kind};
+use super::super::model::{Act, Do};
 use super::subject::Subject;
 use super::Rule;
 
@@ -19,8 +19,7 @@ const PAIRS: [(Act, Act, &str, &str); 5] = [
 ];
 
 fn run(subject: &Subject<'_>, problems: &mut Problems) {
-    for (_, step) in subject.tree.iter() {
-        let Kind::Do(action) = &step.kind else { continue };
+    for (step, action) in subject.actions() {
         for (act, undo, key, undo_key) in PAIRS {
             let undone = done(action, undo);
             let Some(name) = done(action, act).iter().find(|name| undone.contains(name)) else { continue };

@@ -3,7 +3,7 @@
 use crate::diag::{Problems, Weight};
 use crate::units::{BandFlaw, coverage};
 
-use super::super::model::{BandKind, Kind, Read};
+use super::super::model::{BandKind, Read};
 use super::subject::Subject;
 use super::Rule;
 
@@ -11,8 +11,7 @@ pub(super) const RULE: Rule =
     Rule { name: "band-gap", weight: Weight::Refused, doc: include_str!("band-gap.md"), run };
 
 fn run(subject: &Subject<'_>, problems: &mut Problems) {
-    for (_, step) in subject.sound_steps() {
-        let Kind::Read(read) = &step.kind else { continue };
+    for (step, read) in subject.sound_readings() {
         for flaw in flaws(read) {
             let BandFlaw::Gap(gap) = flaw else { continue };
             RULE.at(step.place.key("bands"), problems).says(

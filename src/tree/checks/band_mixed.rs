@@ -2,7 +2,7 @@
 
 use crate::diag::{Problems, Weight};
 
-use super::super::model::{BandKind, Kind};
+use super::super::model::BandKind;
 use super::subject::Subject;
 use super::Rule;
 
@@ -10,8 +10,7 @@ pub(super) const RULE: Rule =
     Rule { name: "band-mixed", weight: Weight::Refused, doc: include_str!("band-mixed.md"), run };
 
 fn run(subject: &Subject<'_>, problems: &mut Problems) {
-    for (_, step) in subject.tree.iter() {
-        let Kind::Read(read) = &step.kind else { continue };
+    for (step, read) in subject.readings() {
         let is_like = |kind: &BandKind| matches!(kind, BandKind::Like(_));
         let is_number = |kind: &BandKind| matches!(kind, BandKind::Range(range) if !range.jumps());
         let Some(first) = read.bands.iter().find(|b| is_like(&b.kind) || is_number(&b.kind)) else { continue };

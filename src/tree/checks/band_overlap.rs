@@ -3,7 +3,6 @@
 use crate::diag::{Problems, Weight};
 use crate::units::BandFlaw;
 
-use super::super::model::Kind;
 use super::band_gap::{flaws, spoken};
 use super::subject::Subject;
 use super::Rule;
@@ -12,8 +11,7 @@ pub(super) const RULE: Rule =
     Rule { name: "band-overlap", weight: Weight::Refused, doc: include_str!("band-overlap.md"), run };
 
 fn run(subject: &Subject<'_>, problems: &mut Problems) {
-    for (_, step) in subject.sound_steps() {
-        let Kind::Read(read) = &step.kind else { continue };
+    for (step, read) in subject.sound_readings() {
         for flaw in flaws(read) {
             let BandFlaw::Overlap { first, second, shared } = flaw else { continue };
             RULE.at(step.place.key("bands").item(second), problems).says(

@@ -2,7 +2,7 @@
 
 use crate::diag::{Problems, Weight};
 
-use super::super::model::{BandKind, Kind, Like};
+use super::super::model::{BandKind, Like};
 use super::subject::Subject;
 use super::Rule;
 
@@ -10,8 +10,7 @@ pub(super) const RULE: Rule =
     Rule { name: "band-twice", weight: Weight::Refused, doc: include_str!("band-twice.md"), run };
 
 fn run(subject: &Subject<'_>, problems: &mut Problems) {
-    for (_, step) in subject.tree.iter() {
-        let Kind::Read(read) = &step.kind else { continue };
+    for (step, read) in subject.readings() {
         let mut seen: Vec<String> = Vec::new();
         for (at, band) in read.bands.iter().enumerate() {
             let doubled = names_of(&band.kind).into_iter().find(|name| seen.contains(name));

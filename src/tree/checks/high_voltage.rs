@@ -1,6 +1,6 @@
 //! `high-voltage`: a reading above 60 V that leads anywhere but to somebody licensed for it.
 
-use petgraph::Direction;
+use std::cell::OnceCell;
 
 use crate::diag::{Problems, Weight};
 use crate::safety::SafetyRule;
@@ -18,8 +18,10 @@ pub(super) const RULE: Rule =
 const LIMIT: f64 = 60.0;
 
 fn run(subject: &Subject<'_>, problems: &mut Problems) {
-    for (_, step) in subject.sound_steps() {
-        let Kind::Read(read) = &step.kind else { continue };
+    // Worked out once, and only where a band is that high: what leads to anything but gates and a hand-over.
+    let leads_on = OnceCell::new();
+    let goes_on = || subject.leading_to(|step| !matches!(step.kind, Kind::Gate(_) | Kind::Refer(_)));
+    for (step, read) in subject.sound_readings() {
         if read.measure != Measure::Volts {
             continue;
         }
@@ -27,12 +29,7 @@ fn run(subject: &Subject<'_>, problems: &mut Problems) {
             let BandKind::Range(range) = band.kind else { continue };
             let high = |edge: Option<Amount>| edge.is_some_and(|edge| edge.value().abs() > LIMIT);
             let only_referred = || {
-                subject.tree.land(band.go).is_some_and(|to| {
-                    let behind = subject.spread([to], Direction::Outgoing, |_| true);
-                    subject.tree.iter().filter(|(ix, _)| behind.holds(*ix)).all(|(_, step)| {
-                        matches!(step.kind, Kind::Gate(_) | Kind::Refer(_))
-                    })
-                })
+                subject.tree.land(band.go).is_some_and(|to| !leads_on.get_or_init(goes_on).holds(to))
             };
             if (high(range.from()) || high(range.to())) && !only_referred() {
                 let rule = SafetyRule::HighVoltage;

@@ -3,7 +3,7 @@
 use crate::diag::{Problems, Weight};
 use crate::units::Measure;
 
-use super::super::model::{Kind, Leads, Read};
+use super::super::model::{Leads, Read};
 use super::subject::Subject;
 use super::Rule;
 
@@ -11,8 +11,7 @@ pub(super) const RULE: Rule =
     Rule { name: "leads-misfit", weight: Weight::Refused, doc: include_str!("leads-misfit.md"), run };
 
 fn run(subject: &Subject<'_>, problems: &mut Problems) {
-    for (_, step) in subject.sound_steps() {
-        let Kind::Read(read) = &step.kind else { continue };
+    for (step, read) in subject.sound_readings() {
         let Some((key, at_machine, write)) = misfit(read) else { continue };
         RULE.at(step.place.key(key), problems).says(
             format!("`{key}` does not go with `read: {}`", read.measure),

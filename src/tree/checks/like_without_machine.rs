@@ -2,7 +2,7 @@
 
 use crate::diag::{Problems, Weight};
 
-use super::super::model::{BandKind, Kind};
+use super::super::model::BandKind;
 use super::subject::Subject;
 use super::Rule;
 
@@ -17,8 +17,7 @@ fn run(subject: &Subject<'_>, problems: &mut Problems) {
     if subject.tree.machine.is_some() {
         return;
     }
-    for (_, step) in subject.tree.iter() {
-        let Kind::Read(read) = &step.kind else { continue };
+    for (step, read) in subject.readings() {
         // Beside bands in numbers it is `band-mixed` that is wrong.
         if read.bands.iter().any(|b| matches!(&b.kind, BandKind::Range(range) if !range.jumps())) {
             continue;

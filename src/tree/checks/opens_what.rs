@@ -2,7 +2,7 @@
 
 use crate::diag::{Problems, Weight};
 
-use super::super::model::{Act, Kind};
+use super::super::model::Act;
 use super::subject::Subject;
 use super::Rule;
 
@@ -10,8 +10,7 @@ pub(super) const RULE: Rule =
     Rule { name: "opens-what", weight: Weight::Refused, doc: include_str!("opens-what.md"), run };
 
 fn run(subject: &Subject<'_>, problems: &mut Problems) {
-    for (_, step) in subject.tree.iter() {
-        let Kind::Do(action) = &step.kind else { continue };
+    for (step, action) in subject.actions() {
         for (act, names) in &action.acts {
             let key = match act {
                 Act::Opens => "opens",

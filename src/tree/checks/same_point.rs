@@ -2,7 +2,7 @@
 
 use crate::diag::{Problems, Weight};
 
-use super::super::model::{Kind, Leads};
+use super::super::model::Leads;
 use super::subject::Subject;
 use super::Rule;
 
@@ -10,8 +10,7 @@ pub(super) const RULE: Rule =
     Rule { name: "same-point", weight: Weight::Refused, doc: include_str!("same-point.md"), run };
 
 fn run(subject: &Subject<'_>, problems: &mut Problems) {
-    for (_, step) in subject.tree.iter() {
-        let Kind::Read(read) = &step.kind else { continue };
+    for (step, read) in subject.readings() {
         let (key, point) = match &read.leads {
             Leads::RedBlack { red, black: Some(black) } if red == black && !red.is_empty() => ("black", red),
             Leads::Across(one, other) if one == other => ("across", one),

@@ -2,7 +2,6 @@
 
 use crate::diag::{Problems, Weight};
 
-use super::super::model::Kind;
 use super::subject::Subject;
 use super::Rule;
 
@@ -13,8 +12,7 @@ pub(super) const RULE: Rule =
 const MOST: u32 = 20;
 
 fn run(subject: &Subject<'_>, problems: &mut Problems) {
-    for (_, step) in subject.tree.iter() {
-        let Kind::Read(read) = &step.kind else { continue };
+    for (step, read) in subject.readings() {
         let Some(times) = read.repeat.filter(|times| !(2..=MOST).contains(times)) else { continue };
         RULE.at(step.place.key("repeat"), problems).says(
             format!("`repeat: {times}` makes no sense"),

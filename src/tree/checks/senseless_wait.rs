@@ -2,7 +2,6 @@
 
 use crate::diag::{Problems, Weight};
 
-use super::super::model::Kind;
 use super::subject::Subject;
 use super::Rule;
 
@@ -13,8 +12,7 @@ pub(super) const RULE: Rule =
 const LONGEST: f64 = 24.0 * 60.0;
 
 fn run(subject: &Subject<'_>, problems: &mut Problems) {
-    for (_, step) in subject.tree.iter() {
-        let Kind::Read(read) = &step.kind else { continue };
+    for (step, read) in subject.readings() {
         let Some(wait) = read.wait.map(crate::units::Minutes::value) else { continue };
         if wait > 0.0 && wait <= LONGEST {
             continue;

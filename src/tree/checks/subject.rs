@@ -6,7 +6,7 @@ use petgraph::graph::{DiGraph, NodeIndex};
 use crate::diag::{Place, Text};
 use crate::safety::Vocabulary;
 
-use super::super::model::{Answer, Kind, Step, StepIx, Target, Tree};
+use super::super::model::{Answer, Do, Kind, Read, Step, StepIx, Target, Tree};
 
 /// A tree as the rules see it. Node `n` of the graph is step `n`.
 pub(super) struct Subject<'t> {
@@ -16,6 +16,8 @@ pub(super) struct Subject<'t> {
     /// Nothing was refused at load, so that what is missing in the graph is missing in the file.
     pub(super) complete: bool,
     pub(super) graph: DiGraph<(), ()>,
+    readings: Vec<(&'t Step, &'t Read)>,
+    actions: Vec<(&'t Step, &'t Do)>,
 }
 
 impl<'t> Subject<'t> {
@@ -31,13 +33,28 @@ impl<'t> Subject<'t> {
                 }
             }
         }
-        Self { tree, vocabulary, complete, graph }
+        Self { tree, vocabulary, complete, graph, readings: readings(tree), actions: actions(tree) }
     }
 
     /// The steps that were read in full.
     pub(super) fn sound_steps(&self) -> impl Iterator<Item = (StepIx, &'t Step)> {
         let tree = self.tree;
         tree.iter().filter(|(_, step)| !step.flawed)
+    }
+
+    /// The steps at which something is read: a rule that is about these need not go through all others.
+    pub(super) fn readings(&self) -> impl Iterator<Item = (&'t Step, &'t Read)> {
+        self.readings.iter().copied()
+    }
+
+    /// Those of them that were read in full.
+    pub(super) fn sound_readings(&self) -> impl Iterator<Item = (&'t Step, &'t Read)> {
+        self.readings().filter(|(step, _)| !step.flawed)
+    }
+
+    /// The steps at which something is done.
+    pub(super) fn actions(&self) -> impl Iterator<Item = (&'t Step, &'t Do)> {
+        self.actions.iter().copied()
     }
 
     /// For each step, whether a walk along the edges (or against them) from these steps comes to it, and from where
@@ -83,6 +100,22 @@ impl<'t> Subject<'t> {
     pub(super) fn named(&self, steps: &[StepIx]) -> Vec<(String, String)> {
         steps.iter().map(|ix| (self.tree.step(*ix).id.clone(), String::new())).collect()
     }
+}
+
+fn readings<'t>(tree: &'t Tree) -> Vec<(&'t Step, &'t Read)> {
+    let reading = |step: &'t Step| match &step.kind {
+        Kind::Read(read) => Some((step, &**read)),
+        _ => None,
+    };
+    tree.steps.iter().filter_map(reading).collect()
+}
+
+fn actions<'t>(tree: &'t Tree) -> Vec<(&'t Step, &'t Do)> {
+    let action = |step: &'t Step| match &step.kind {
+        Kind::Do(action) => Some((step, action)),
+        _ => None,
+    };
+    tree.steps.iter().filter_map(action).collect()
 }
 
 /// Which steps a walk through the graph came to.
