@@ -17,6 +17,11 @@ impl Waiter {
         Ok(if crossterm::event::poll(longest)? { Woke::Input } else { Woke::Other })
     }
 
+    /// Nobody tells here.
+    pub(super) const fn is_gone(&self) -> bool {
+        false
+    }
+
     pub(super) fn stop() -> io::Result<()> {
         Ok(())
     }

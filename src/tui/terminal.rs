@@ -209,7 +209,7 @@ fn turn<W: Write>(
             Woke::Input | Woke::Other => {}
         }
         let asked = app.tick(clock.now());
-        changed = asked | again | heard(app, clock, canvas)? || app.minutes() != minutes;
+        changed = asked | again | heard(app, clock, (waiter, canvas))? || app.minutes() != minutes;
         if app.is_left() {
             return Ok(Left::Asked);
         }
@@ -218,9 +218,13 @@ fn turn<W: Write>(
 
 /// Takes one key after another; after each that may have changed the screen it is drawn, so that what was typed ahead
 /// is told from what was typed at what is seen.
-fn heard<W: Write>(app: &mut dyn OnTerminal, clock: Clock, canvas: &mut Canvas<W>) -> io::Result<bool> {
+fn heard<W: Write>(
+    app: &mut dyn OnTerminal,
+    clock: Clock,
+    (waiter, canvas): (&Waiter, &mut Canvas<W>),
+) -> io::Result<bool> {
     let mut changed = false;
-    while poll(Duration::ZERO)? {
+    while !waiter.is_gone() && poll(Duration::ZERO)? {
         changed = true;
         match read()? {
             Event::Key(key) => app.key(&key, clock.now()),

@@ -1,6 +1,7 @@
 //! The only code that is Unix: waiting for the terminal or a signal, without using the processor meanwhile.
 //!
-//! A terminal that is gone is found out here, before the event library reads from it: reading it would never end.
+//! A terminal that is gone is found out here, before the event library reads from it: reading it would never end. Should it
+//! vanish while the library reads, the process is ended from beside: every event is on the disk already.
 
 use std::io::{self, Read};
 use std::os::fd::AsFd;
@@ -44,7 +45,17 @@ impl Waiter {
             signal_hook::flag::register(signal, Arc::clone(flag))?;
             signal_hook::low_level::pipe::register(signal, waker.try_clone()?)?;
         }
+        end_when_hung_up()?;
         Ok(waiter)
+    }
+
+    /// True if nobody is at the other end of the terminal any more.
+    pub(super) fn is_gone(&self) -> bool {
+        let stdin = io::stdin();
+        let mut fds = [PollFd::from_borrowed_fd(stdin.as_fd(), PollFlags::IN)];
+        let asked = poll(&mut fds, Some(&Timespec::default()));
+        let hung = fds[0].revents().intersects(PollFlags::HUP | PollFlags::ERR | PollFlags::NVAL);
+        self.gone.load(Ordering::Relaxed) || (asked.is_ok() && hung)
     }
 
     /// Waits for a key, a signal, or for this long.
@@ -91,6 +102,23 @@ impl Waiter {
     pub(super) fn stop() -> io::Result<()> {
         signal_hook::low_level::emulate_default_handler(SIGTSTP)
     }
+}
+
+/// How long a process may take to end by itself once its terminal has hung up.
+const AFTER_HANG_UP: Duration = Duration::from_secs(2);
+/// The status of a process ended by a hang-up, as shells count it: 128 and the number of the signal.
+const HUNG_UP: i32 = 128 + SIGHUP;
+
+fn end_when_hung_up() -> io::Result<()> {
+    let (mut hung_up, waker) = UnixStream::pair()?;
+    signal_hook::low_level::pipe::register(SIGHUP, waker)?;
+    std::thread::Builder::new().name("hang-up".to_owned()).spawn(move || {
+        if hung_up.read_exact(&mut [0]).is_ok() {
+            std::thread::sleep(AFTER_HANG_UP);
+            std::process::exit(HUNG_UP);
+        }
+    })?;
+    Ok(())
 }
 
 /// The time zone of this place, read from its own file: asked for it, the library first goes through the folders of all

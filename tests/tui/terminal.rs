@@ -1,6 +1,6 @@
 //! Through a pseudo-terminal: a whole walk, and what can happen to a terminal meanwhile.
 
-use std::io::Read;
+use std::io::{Read, Write};
 use std::time::{Duration, Instant};
 
 use portable_pty::native_pty_system;
@@ -52,6 +52,18 @@ fn told_to_end_it_gives_the_terminal_back() {
 
 #[test]
 fn a_terminal_that_vanishes_ends_it() {
+    vanishes(&[]);
+}
+
+/// The keys are still being taken when it hangs up: what reads them then reads its end, over and over.
+#[test]
+fn a_terminal_that_vanishes_while_keys_come_ends_it() {
+    for keys in 1..9 {
+        vanishes(&vec![b'?'; 64 * keys]);
+    }
+}
+
+fn vanishes(keys: &[u8]) {
     let jobs = tempfile::tempdir().expect("a folder");
     let pty = native_pty_system().openpty(size(24, 80)).expect("a pseudo-terminal");
     let mut child = pty.slave.spawn_command(command(jobs.path())).expect("the program starts");
@@ -63,6 +75,11 @@ fn a_terminal_that_vanishes_ends_it() {
     while !screen.screen().contents().contains("did the lamp light?") {
         let n = reader.read(&mut buffer).expect("the program shows its first step");
         screen.process(&buffer[..n]);
+    }
+    if !keys.is_empty() {
+        let mut writer = pty.master.take_writer().expect("a writer");
+        writer.write_all(keys).expect("keys are typed");
+        writer.flush().expect("keys are typed");
     }
     drop(reader);
     drop(pty.master);
