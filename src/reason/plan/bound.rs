@@ -11,7 +11,7 @@ use std::collections::{BinaryHeap, HashMap};
 use std::hash::BuildHasherDefault;
 
 use super::exact::Mix;
-use super::groups::{Grouped, Split};
+use super::groups::{Grouped, Split, joined};
 use super::rollout::parts;
 use super::set::Set;
 use crate::reason::Share;
@@ -40,13 +40,23 @@ pub fn huffman_mean_length(shares: &[Share], letters: usize) -> f64 {
 pub(super) fn lower_bound<const W: usize>(grouped: &Grouped<'_, W>) -> Minutes {
     let letters = grouped.splits.iter().map(|split| split.branches.len()).max().unwrap_or(2);
     let cheapest = grouped.splits.iter().map(|split| split.minutes).fold(f64::INFINITY, f64::min);
-    bound_with(grouped, letters, cheapest)
+    over_classes(grouped, &grouped.classes, letters, cheapest)
 }
 
-/// The bound where more tests exist than the problem has: classes that only those part stay joined, which lowers it;
-/// the most outcomes and the fewest minutes are those of all tests.
+/// The bound where more tests exist than the problem has: what only those part stays joined, with all that a part of it
+/// may end with, so that each class holds whole classes of the larger question; the most outcomes and the fewest minutes
+/// are those of all tests.
 pub(super) fn bound_with<const W: usize>(grouped: &Grouped<'_, W>, letters: usize, cheapest: f64) -> Minutes {
-    let shares: Vec<Share> = grouped.classes.iter().map(|class| Share(grouped.weight(*class))).collect();
+    over_classes(grouped, &joined(&grouped.loosest_ends()), letters, cheapest)
+}
+
+fn over_classes<const W: usize>(
+    grouped: &Grouped<'_, W>,
+    classes: &[Set<W>],
+    letters: usize,
+    cheapest: f64,
+) -> Minutes {
+    let shares: Vec<Share> = classes.iter().map(|class| Share(grouped.weight(*class))).collect();
     if shares.len() < 2 || !cheapest.is_finite() {
         return Minutes(0.0);
     }

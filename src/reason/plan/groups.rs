@@ -120,6 +120,22 @@ impl<'a, const W: usize> Grouped<'a, W> {
         self.finds[group].iter().fold(itself, |all, find| all.or(*find))
     }
 
+    /// By group, those that some of its members may end in one leaf with, should tests beyond the problem's part what it
+    /// holds together: some find names a member of either.
+    pub(super) fn loosest_ends(&self) -> Vec<Set<W>> {
+        let mut named: BTreeMap<usize, Set<W>> = BTreeMap::new();
+        let finds = |group: usize| self.members[group].iter().flat_map(|s| &self.problem.finds()[*s]);
+        for group in 0..self.members.len() {
+            finds(group).for_each(|find| named.entry(*find).or_insert(Set::EMPTY).insert(group));
+        }
+        let ends = |group: usize| {
+            let mut itself = Set::EMPTY;
+            itself.insert(group);
+            finds(group).fold(itself, |all, find| all.or(named[find]))
+        };
+        (0..self.members.len()).map(ends).collect()
+    }
+
     /// The suspects in a set, in the problem's order.
     pub(super) fn suspects(&self, set: Set<W>) -> Vec<usize> {
         let mut suspects: Vec<usize> =
@@ -160,13 +176,19 @@ fn finds_by_group<const W: usize>(problem: &Problem, members: &[Vec<usize>]) -> 
 
 /// Joins finds that share a group, and leaves a group without a find alone.
 fn classes<const W: usize>(finds: &[Vec<Set<W>>]) -> Vec<Set<W>> {
-    let mut classes: Vec<Set<W>> = Vec::new();
+    let mut ends = Vec::new();
     for (group, sets) in finds.iter().enumerate() {
-        let mut joined = Set::EMPTY;
-        joined.insert(group);
-        for set in sets {
-            joined = joined.or(*set);
-        }
+        let mut itself = Set::EMPTY;
+        itself.insert(group);
+        ends.push(sets.iter().fold(itself, |all, set| all.or(*set)));
+    }
+    joined(&ends)
+}
+
+/// Joins sets that touch.
+pub(super) fn joined<const W: usize>(sets: &[Set<W>]) -> Vec<Set<W>> {
+    let mut classes: Vec<Set<W>> = Vec::new();
+    for joined in sets.iter().copied() {
         let (touching, apart): (Vec<_>, Vec<_>) =
             classes.into_iter().partition(|class| !class.and(joined).is_empty());
         classes = apart;

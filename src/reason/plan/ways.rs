@@ -50,10 +50,15 @@ pub(super) fn least<const W: usize>(grouped: &Grouped<'_, W>, lacks: Option<&Lac
         lacks.iter().flat_map(|lacks| &lacks.tests).map(|test| left_out(grouped, test)).collect();
     let tests: Vec<&Split<W>> = grouped.splits.iter().chain(&left_out).collect();
     let beyond = lacks.map_or(&[][..], |lacks| &lacks.beyond);
+    // What nothing of the problem parts, more tests may, and each part then ends with others.
+    let ends = match lacks {
+        Some(_) => grouped.loosest_ends(),
+        None => (0..grouped.members.len()).map(|group| grouped.ends_with(group)).collect(),
+    };
     let (counted, free) = (|minutes: f64| minutes, |_: f64| 0.0);
-    let together = mean(grouped, (&tests, beyond), (counted, counted));
-    let gates = mean(grouped, (&tests, beyond), (counted, free));
-    let tests = mean(grouped, (&tests, beyond), (free, counted));
+    let together = mean((grouped, &ends), (&tests, beyond), (counted, counted));
+    let gates = mean((grouped, &ends), (&tests, beyond), (counted, free));
+    let tests = mean((grouped, &ends), (&tests, beyond), (free, counted));
     together.max(gates + tests.max(own))
 }
 
@@ -72,7 +77,7 @@ fn left_out<const W: usize>(grouped: &Grouped<'_, W>, test: &Test) -> Split<W> {
 
 /// The mean of what each suspect's way takes at least, by what gates and tests count.
 fn mean<const W: usize>(
-    grouped: &Grouped<'_, W>,
+    (grouped, ends): (&Grouped<'_, W>, &[Set<W>]),
     (splits, beyond): (&[&Split<W>], &[Beyond]),
     (gates, tests): (impl Fn(f64) -> f64, impl Fn(f64) -> f64),
 ) -> f64 {
@@ -88,12 +93,12 @@ fn mean<const W: usize>(
     let mut by_minutes: Vec<(f64, &Split<W>)> = splits.iter().map(|split| (done(split), *split)).collect();
     by_minutes.sort_by(|a, b| a.0.total_cmp(&b.0));
     let weight = |blocks: &[Set<W>]| -> f64 { blocks.iter().map(|block| grouped.weight(*block)).sum() };
-    let mut blocks = vec![unsettled(grouped, grouped.all())];
+    let mut blocks = vec![unsettled(ends, grouped.all())];
     let mut sum = 0.0;
     for (minutes, split) in by_minutes {
         let before = weight(&blocks);
         let parts = blocks.iter().flat_map(|block| split.branches.iter().map(|(_, part)| block.and(*part)));
-        blocks = parts.map(|part| unsettled(grouped, part)).filter(|part| !part.is_empty()).collect();
+        blocks = parts.map(|part| unsettled(ends, part)).filter(|part| !part.is_empty()).collect();
         let settled = before - weight(&blocks);
         if settled > 0.0 {
             sum += settled * minutes;
@@ -103,9 +108,9 @@ fn mean<const W: usize>(
 }
 
 /// Those of a set that must end apart from some other of it.
-fn unsettled<const W: usize>(grouped: &Grouped<'_, W>, set: Set<W>) -> Set<W> {
+fn unsettled<const W: usize>(ends: &[Set<W>], set: Set<W>) -> Set<W> {
     let mut left = Set::EMPTY;
-    set.groups().filter(|group| !set.within(grouped.ends_with(*group))).for_each(|group| left.insert(group));
+    set.groups().filter(|group| !set.within(ends[*group])).for_each(|group| left.insert(group));
     left
 }
 
@@ -259,6 +264,32 @@ mod tests {
             let floor = floor(&problem, lacks.as_ref()).expect("few suspects");
             prop_assert!(floor.value() <= best.expected.value() + 1e-9, "{floor:?} {best:?}");
         }
+    }
+
+    /// Two parts of suspects with different finds that only a test left out parts: each ends with others of its find, and
+    /// is no end of its own.
+    #[test]
+    fn what_only_a_test_left_out_parts_is_no_end_of_its_own() {
+        let trial = |minutes: u32, ways: [&[usize]; 3]| Trial {
+            minutes,
+            ways: ways.iter().map(|ways| ways.to_vec()).collect(),
+            stands: vec![Stand { state: 0, leaves: 0 }],
+        };
+        let whole = Whole {
+            shares: vec![1; 3],
+            finds: vec![vec![0], vec![1], vec![1]],
+            gates: vec![vec![0; STATES]; STATES],
+            trials: vec![
+                trial(2, [&[0, 1], &[0], &[0]]),
+                trial(2, [&[0, 1], &[0, 2], &[0, 1]]),
+                trial(1, [&[1], &[0], &[0]]),
+                trial(1, [&[0], &[0], &[0]]),
+            ],
+        };
+        let (problem, lacks) = whole.lacking(2);
+        let floor = floor(&problem, lacks.as_ref()).expect("few suspects");
+        // All four: the third alone parts the first from the others.
+        assert!(floor <= Minutes(1.0), "{floor:?}");
     }
 
     #[test]
