@@ -1,16 +1,17 @@
 //! A reading as one discrete outcome: the cell in which it falls. Belief, planning and practice use
 //! the same cells, fixed by point, setup and day, so that the order of evidence does not matter.
 //!
-//! Edges lie two standard uncertainties on either side of every predicted reading; gaps between
-//! predictions are cells too. With F the distribution of a fault's reading, even between the readings
-//! of neighbouring severities and blurred by the meter and the model (normal):
+//! Edges lie two standard uncertainties on either side of what the healthy machine and every fault at each of its own
+//! severities would show; gaps between are cells too. With F the distribution of a fault's reading, even between the
+//! readings of neighbouring severities and blurred by the meter and the model (normal; one in ten strays, and is blurred
+//! more):
 //! P(cell | fault) = (1 − slip) · (F(high) − F(low)) + slip · width(cell) / width of all.
 //! The slip goes by width, so that splitting a cell changes nothing.
 //! For a stretch a…b blurred by u: F(e) = u/(b − a) · (G((e − a)/u) − G((e − b)/u)) with
 //! G(z) = z·Φ(z) + φ(z), the integral of Φ.
 
 use super::chance::Probability;
-use super::constants::SLIP;
+use super::constants::{SLIP, STRAYS};
 use super::scale::{At, Scale};
 use crate::units::{Estimate, Measure, Reading, Seen, normal_cdf};
 
@@ -263,10 +264,15 @@ impl Cells {
     }
 }
 
-/// The probability of a reading below an edge, for readings even between two blurred points.
+/// The probability of a reading below an edge, for readings even between two blurred points, some of which stray.
 fn distribution(edge: f64, from: At, to: At) -> f64 {
-    let spread = 0.5 * (from.spread + to.spread);
-    let (low, high) = (from.x.min(to.x), from.x.max(to.x));
+    let blurred = |spread: f64| below(edge, (from.x.min(to.x), from.x.max(to.x)), spread);
+    let steady = blurred(0.5 * (from.spread + to.spread));
+    (1.0 - STRAYS) * steady + STRAYS * blurred(0.5 * (from.stray + to.stray))
+}
+
+/// The probability of a reading below an edge, for readings even on a stretch, blurred.
+fn below(edge: f64, (low, high): (f64, f64), spread: f64) -> f64 {
     if edge > high + FAR * spread {
         return 1.0;
     }

@@ -8,13 +8,11 @@
 //! at a time, P(e1…en | fault) as the mean of products, the true fault led as often (93.8 in a hundred of 2,400 walks
 //! either way), so the plainer sum of logarithms stays.
 //!
-//! An intermittent fault is not moved by a good reading at rest: such evidence has no chance under it.
-//! Its likelihood of all that does not bear on it is what the steady hypotheses give that together, so
-//! that its probability stays as it was and the order of evidence does not matter.
+//! An intermittent fault reads good at rest nearly always, so a good reading never speaks against it, and for it as far as
+//! it speaks against others. Set aside instead, as what does not bear on it at all, such readings left three faults that
+//! had read alike apart by thirty to one, by what steady faults said of the points that each had been tried at.
 
-use std::collections::HashMap;
-
-use super::belief::{BeliefError, log_sum};
+use super::belief::BeliefError;
 use super::chance::{Probability, Share};
 use super::constants::{EVEN, NOT_LISTED, SHOWS_AT_REST, SHOWS_WHILE_MOVED};
 
@@ -36,9 +34,8 @@ pub struct Evidence {
     pub step: String,
     /// What was seen, as a journal carries it.
     pub outcome: String,
-    /// How probable that is, by listed fault; `None` where it does not bear on the fault: a good reading
-    /// at rest, on one that comes and goes.
-    pub chances: Vec<Option<Probability>>,
+    /// How probable that is, by listed fault.
+    pub chances: Vec<Probability>,
     /// How probable it is if everything that could be seen is equally so.
     pub even: Probability,
 }
@@ -81,56 +78,35 @@ pub(super) fn priors(listed: &[Listed]) -> Result<Vec<f64>, BeliefError> {
 
 /// Logs of prior × likelihoods, *not in this tree* last.
 pub(super) fn weigh(listed: &[Listed], evidence: &[&Evidence]) -> Result<Vec<f64>, BeliefError> {
-    let start = priors(listed)?;
-    let tables = evidence.iter().map(|seen| with_not_listed(listed, seen)).collect::<Result<Vec<_>, _>>()?;
-    let mut logs = start.clone();
-    for (at, log) in logs.iter_mut().enumerate() {
-        *log += tables.iter().filter_map(|chances| chances[at]).map(f64::ln).sum::<f64>();
-    }
-    let mut known: HashMap<Vec<usize>, f64> = HashMap::new();
-    for (at, log) in logs.iter_mut().enumerate().take(listed.len()) {
-        let apart: Vec<usize> = (0..tables.len()).filter(|e| tables[*e][at].is_none()).collect();
-        if !apart.is_empty() {
-            *log += *known.entry(apart.clone()).or_insert_with(|| together(&start, &tables, &apart));
-        }
+    let mut logs = priors(listed)?;
+    for seen in evidence {
+        let chances = with_not_listed(listed, seen)?;
+        logs.iter_mut().zip(chances).for_each(|(log, chance)| *log += chance.ln());
     }
     Ok(logs)
 }
 
-/// ln P(this evidence together), over the hypotheses that all evidence bears on.
-fn together(priors: &[f64], tables: &[Vec<Option<f64>>], apart: &[usize]) -> f64 {
-    let steady: Vec<usize> =
-        (0..priors.len()).filter(|at| tables.iter().all(|chances| chances[*at].is_some())).collect();
-    let before: Vec<f64> = steady.iter().map(|at| priors[*at]).collect();
-    let ln = |evidence: &usize, at: usize| tables[*evidence][at].unwrap_or(1.0).ln();
-    let after: Vec<f64> =
-        steady.iter().map(|at| priors[*at] + apart.iter().map(|e| ln(e, *at)).sum::<f64>()).collect();
-    log_sum(&after) - log_sum(&before)
-}
-
 /// The chances of an outcome by hypothesis, *not in this tree* last.
-fn with_not_listed(listed: &[Listed], seen: &Evidence) -> Result<Vec<Option<f64>>, BeliefError> {
+fn with_not_listed(listed: &[Listed], seen: &Evidence) -> Result<Vec<f64>, BeliefError> {
     if seen.chances.len() != listed.len() {
         return Err(BeliefError::Count { given: seen.chances.len(), hypotheses: listed.len() });
     }
-    let mut chances: Vec<Option<f64>> = seen.chances.iter().map(|p| p.map(Probability::value)).collect();
-    for (hypothesis, chance) in chances.iter().enumerate() {
-        if let Some(likelihood) = chance.filter(|chance| !(0.0..=1.0).contains(chance)) {
-            return Err(BeliefError::BadLikelihood { hypothesis, likelihood });
-        }
+    let mut chances: Vec<f64> = seen.chances.iter().map(|chance| chance.value()).collect();
+    if let Some(hypothesis) = chances.iter().position(|chance| !(0.0..=1.0).contains(chance)) {
+        return Err(BeliefError::BadLikelihood { hypothesis, likelihood: chances[hypothesis] });
     }
     let even = seen.even.value();
-    chances.push(Some(EVEN * even + (1.0 - EVEN) * mean(listed, &chances).unwrap_or(even)));
+    chances.push(EVEN * even + (1.0 - EVEN) * mean(listed, &chances).unwrap_or(even));
     Ok(chances)
 }
 
-/// The share-weighted mean over the faults that come with a chance and do not come and go; over all
-/// that come with one, where none is steady.
-fn mean(listed: &[Listed], chances: &[Option<f64>]) -> Option<f64> {
+/// The share-weighted mean over the faults that do not come and go; over all, where none is steady.
+fn mean(listed: &[Listed], chances: &[f64]) -> Option<f64> {
     let over = |counts: &dyn Fn(&Listed) -> bool| {
         let borne = listed.iter().zip(chances).filter(|(fault, _)| counts(fault));
-        let borne = borne.filter_map(|(fault, chance)| Some((fault.share.value(), (*chance)?)));
-        let (sum, total) = borne.fold((0.0, 0.0), |(s, t), (share, chance)| (s + share * chance, t + share));
+        let (sum, total) = borne
+            .map(|(fault, chance)| (fault.share.value(), *chance))
+            .fold((0.0, 0.0), |(s, t), (share, chance)| (s + share * chance, t + share));
         (total > 0.0).then(|| sum / total)
     };
     over(&|fault| !fault.intermittent).or_else(|| over(&|_| true))

@@ -152,7 +152,7 @@ impl<'a, 'm> Lineup<'a, 'm> {
         let taken = branches.iter().position(|branch| Some(branch) == targets.get(way))?;
         let chances = (0..self.listed.len())
             .map(|fault| self.answer_chances(ix, (way, taken), (&targets, &branches), fault, now))
-            .map(|by_span| Some(mean(&by_span)))
+            .map(|by_span| mean(&by_span))
             .collect();
         let even = Probability(1.0 / small(branches.len()));
         Some(Evidence { step: step.id.clone(), outcome, chances, even })
@@ -268,8 +268,7 @@ impl<'a, 'm> Lineup<'a, 'm> {
         if let Some(point) = self.model.as_ref().and_then(|model| model.point(ix, now)) {
             let chance = |cell| {
                 let seen = Sighting::of_cell(&point.cells, cell);
-                let chance = point.chance(&seen, (fault, span), &self.listed);
-                chance.map_or(seen.even(), Probability)
+                Probability(point.chance(&seen, (fault, span), &self.listed))
             };
             return point.cells.all().map(chance).collect();
         }

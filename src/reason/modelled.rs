@@ -7,7 +7,7 @@ use std::rc::Rc;
 use super::answers::mean;
 use super::cells::{Cell, Cells, Predicted, Shows};
 use super::chance::Probability;
-use super::constants::{CONTRADICTS, GOOD, JUMPS_WHILE_MOVED};
+use super::constants::{CONTRADICTS, JUMPS_WHILE_MOVED};
 use super::evidence::{Harness, Listed, intermittent_chance};
 use super::outlook::Outlook;
 use super::scale::Scale;
@@ -49,8 +49,8 @@ pub(super) struct AtPoint {
     harness: Vec<Harness>,
 }
 
-/// By listed fault; nothing where it does not bear on the fault.
-pub(super) type Chances = Vec<Option<Probability>>;
+/// By listed fault.
+pub(super) type Chances = Vec<Probability>;
 
 impl<'a, 'm> Modelled<'a, 'm> {
     /// The listed faults between their severities.
@@ -142,7 +142,10 @@ impl<'a, 'm> Modelled<'a, 'm> {
         let healthy = shows(&[&self.healthy])?;
         let all = |fault: &Severities<'a, 'm>| shows(&fault.cases.iter().collect::<Vec<_>>());
         let predicted: Vec<Predicted> = self.fine().iter().map(all).collect::<Option<_>>()?;
-        let cells = Cells::new(self.scale(measure)?, predicted.iter().chain([&healthy]));
+        // Edges at what lies between severities too would leave a slight fault little in any cell.
+        let at_own = |cases: &Vec<Case<'a, 'm>>| shows(&cases.iter().collect::<Vec<_>>());
+        let own: Vec<Predicted> = self.cases.iter().map(at_own).collect::<Option<_>>()?;
+        let cells = Cells::new(self.scale(measure)?, own.iter().chain([&healthy]));
         let spans = |(fault, shown): (&Severities<'a, 'm>, &Predicted)| {
             fault.spans.iter().map(|(one, other)| (shown[*one], shown[*other])).collect()
         };
@@ -173,18 +176,13 @@ impl AtPoint {
         let good = self.chance_of(seen, (self.healthy, self.healthy));
         let of_fault = |(at, spans): (usize, &Vec<(Shows, Shows)>)| {
             let one = |ends: &(Shows, Shows)| self.of_ends(seen, (at, *ends), good, listed);
-            spans.iter().map(one).collect::<Option<Vec<f64>>>().map(|all| mean(&all))
+            mean(&spans.iter().map(one).collect::<Vec<f64>>())
         };
         self.steady.iter().enumerate().map(of_fault).collect()
     }
 
     /// The same under one listed fault in one of its spans of severity.
-    pub(super) fn chance(
-        &self,
-        seen: &Sighting,
-        (fault, span): (usize, usize),
-        listed: &[Listed],
-    ) -> Option<f64> {
+    pub(super) fn chance(&self, seen: &Sighting, (fault, span): (usize, usize), listed: &[Listed]) -> f64 {
         let good = self.chance_of(seen, (self.healthy, self.healthy));
         self.of_ends(seen, (fault, self.steady[fault][span]), good, listed)
     }
@@ -195,12 +193,12 @@ impl AtPoint {
         (fault, ends): (usize, (Shows, Shows)),
         good: f64,
         listed: &[Listed],
-    ) -> Option<f64> {
+    ) -> f64 {
         let steady = self.chance_of(seen, ends);
         if listed[fault].intermittent {
             return come_and_go(self.harness[fault], seen.cell, steady, good);
         }
-        Some(steady)
+        steady
     }
 
     fn chance_of(&self, seen: &Sighting, ends: (Shows, Shows)) -> f64 {
@@ -208,14 +206,12 @@ impl AtPoint {
     }
 }
 
-/// A fault that comes and goes: while moved it shows half the time, and half of that it jumps; at rest a
-/// good reading says nothing of it.
-fn come_and_go(harness: Harness, seen: Cell, steady: f64, good: f64) -> Option<f64> {
+/// A fault that comes and goes: while moved it shows half the time, and half of that it jumps; at rest it reads good.
+fn come_and_go(harness: Harness, seen: Cell, steady: f64, good: f64) -> f64 {
     let shows = |steady| intermittent_chance(Probability(steady), Probability(good), harness).value();
     if harness == Harness::AtRest {
-        let says_nothing = good >= GOOD;
-        return (!says_nothing).then(|| shows(steady));
+        return shows(steady);
     }
     let jumping = if seen == Cell::Jumps { 1.0 - CONTRADICTS } else { 0.0 };
-    Some(shows((1.0 - JUMPS_WHILE_MOVED) * steady + JUMPS_WHILE_MOVED * jumping))
+    shows((1.0 - JUMPS_WHILE_MOVED) * steady + JUMPS_WHILE_MOVED * jumping)
 }

@@ -9,7 +9,7 @@ use std::collections::HashMap;
 use std::rc::Rc;
 
 use super::cells::{Predicted, Shown, Shows as Reads};
-use super::constants::{CONTACT_AMPS, CONTACT_OHMS, CONTACT_VOLTS};
+use super::constants::MEASURED_SPREAD;
 use super::evidence::Harness;
 use super::likeness::{Likeness, Sample};
 use super::shape::reached;
@@ -19,7 +19,7 @@ use crate::safety::Vocabulary;
 use crate::tree::{
     Answer, Ask, BandKind, Kind, Leads, Observe, Read, Seen, Shows, Step, StepIx, Target, Tree,
 };
-use crate::units::{Amount, Band, Estimate, Measure, Meter, Verdict, place};
+use crate::units::{Amount, Band, Measure, Meter, SPREAD, Verdict, place};
 
 /// What was worked out for a step in a situation.
 type ByStep<T> = RefCell<HashMap<(StepIx, Situation), T>>;
@@ -258,9 +258,14 @@ impl<'a, 'm> Outlook<'a, 'm> {
         cases.iter().map(|case| Some(self.shows(&self.measured(rig, read, case)?))).collect()
     }
 
+    /// How far the model is off, as a share of what it predicts.
+    fn spread(&self) -> f64 {
+        if self.day.today().volts.is_some() { MEASURED_SPREAD } else { SPREAD }
+    }
+
     fn shows(&self, values: &[Option<Amount>]) -> Reads {
         match values {
-            [Some(amount)] => Reads::Steady(with_contacts(self.meter.expected(*amount))),
+            [Some(amount)] => Reads::Steady(self.meter.expected_within(self.spread(), *amount)),
             [None] => Reads::Over,
             _ => Reads::Jumps,
         }
@@ -395,17 +400,6 @@ impl<'a, 'm> Outlook<'a, 'm> {
     pub fn leads_to(&self, target: Target, fault: FaultId) -> bool {
         target != Target::Again && self.named_on(target).contains(&fault)
     }
-}
-
-/// Adds what contacts and earths add to any reading, in quadrature.
-fn with_contacts(expected: Estimate) -> Estimate {
-    let contacts = match expected.value().measure() {
-        Measure::Volts => CONTACT_VOLTS,
-        Measure::Ohms => CONTACT_OHMS,
-        Measure::Amps => CONTACT_AMPS,
-        _ => 0.0,
-    };
-    Estimate::new(expected.value(), expected.standard_uncertainty().hypot(contacts))
 }
 
 fn range_of(kind: &BandKind) -> Option<Band> {

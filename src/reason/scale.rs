@@ -4,6 +4,7 @@
 //! x = v for volts and amps; x = lg(1 + v / 0.1 Ω) for ohms, which is a logarithm above a few tenths
 //! of an ohm and stays finite at nothing.
 
+use super::constants::{CONTACT_AMPS, CONTACT_OHMS, CONTACT_VOLTS, STRAY_VOLTS};
 use crate::units::{Amps, Estimate, Measure, Volts};
 
 /// Where the logarithm of ohms sets in: a common meter's last digit. Our choice, no source.
@@ -28,11 +29,12 @@ pub struct Scale {
     most: f64,
 }
 
-/// A point on the line with its spread.
+/// A point on the line with its spread, and the wider one of a reading that strays.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct At {
     pub(super) x: f64,
     pub(super) spread: f64,
+    pub(super) stray: f64,
 }
 
 impl Scale {
@@ -77,8 +79,23 @@ impl Scale {
         } else {
             1.0
         };
-        let spread = (estimate.standard_uncertainty() * slope).max(LEAST_SPREAD * self.width());
-        At { x: self.x(value), spread }
+        let on_line = |uncertainty: f64| (uncertainty * slope).max(LEAST_SPREAD * self.width());
+        let stray = estimate.with_spread(estimate.value()).standard_uncertainty();
+        At {
+            x: self.x(value),
+            spread: on_line(estimate.standard_uncertainty().hypot(self.contacts(CONTACT_VOLTS))),
+            stray: on_line(stray.hypot(self.contacts(STRAY_VOLTS))),
+        }
+    }
+
+    /// What contacts add, in the base unit; to volts this.
+    const fn contacts(self, volts: f64) -> f64 {
+        match self.measure {
+            Measure::Volts => volts,
+            Measure::Ohms => CONTACT_OHMS,
+            Measure::Amps => CONTACT_AMPS,
+            _ => 0.0,
+        }
     }
 
     pub(super) fn ends(self) -> (f64, f64) {

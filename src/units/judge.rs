@@ -80,7 +80,13 @@ impl Estimate {
     /// The same with the spread of contacts and of the model added in quadrature: [`SPREAD`] of what was predicted.
     #[must_use]
     pub fn with_spread(self, predicted: Amount) -> Self {
-        Self { u: self.u.hypot(SPREAD * predicted.value()), ..self }
+        self.with_part(SPREAD, predicted)
+    }
+
+    /// The same with another share of what was predicted.
+    #[must_use]
+    pub fn with_part(self, part: f64, predicted: Amount) -> Self {
+        Self { u: self.u.hypot(part * predicted.value()), ..self }
     }
 
     /// The interval that holds the true value with 95 %: value ± 2 u.

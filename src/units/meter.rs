@@ -11,7 +11,7 @@ use super::amount::Amount;
 use super::band::Band;
 use super::decimal::Decimal;
 use super::error::{QuantityError, QuantityFault};
-use super::judge::{Estimate, Verdict, place};
+use super::judge::{Estimate, SPREAD, Verdict, place};
 use super::measure::Measure;
 use super::quantity::Ohms;
 use super::reading::Reading;
@@ -166,9 +166,15 @@ impl Meter {
     /// spread of contacts and model, in quadrature.
     #[must_use]
     pub fn expected(self, predicted: Amount) -> Estimate {
+        self.expected_within(SPREAD, predicted)
+    }
+
+    /// The same where the model is known to be off by this share of what it predicts.
+    #[must_use]
+    pub fn expected_within(self, part: f64, predicted: Amount) -> Estimate {
         let resolution = self.resolution_at(predicted).value();
         let limit = self.limit(predicted.value() + self.leads_in(predicted.measure()), resolution);
-        Estimate::rectangular(predicted, limit).with_spread(predicted)
+        Estimate::rectangular(predicted, limit).with_part(part, predicted)
     }
 
     /// Which band a reading belongs to, its uncertainty considered.

@@ -44,7 +44,7 @@ impl Suggestion {
         }
     }
 
-    /// "parts the first 3 from 2": which places of the list stand on one side.
+    /// "parts the first 3 from the last 2": which places of the list stand on one side.
     fn parting(&self, es: bool) -> String {
         let mut sides: Vec<&Vec<usize>> = self.parts.iter().filter(|part| !part.is_empty()).collect();
         sides.sort_by_key(|part| part.iter().min().copied());
@@ -61,12 +61,18 @@ impl Suggestion {
         };
         let (a, b) = (one.len(), other.len());
         let is_first = all.len() == a + b && all.iter().take(a).eq(one.iter());
+        let last = |count: usize| match (es, count) {
+            (false, 1) => "the last".to_owned(),
+            (false, _) => format!("the last {count}"),
+            (true, 1) => "del último".to_owned(),
+            (true, _) => format!("de los últimos {count}"),
+        };
         match (es, is_first) {
-            (false, true) if a == 1 => format!("parts the first from {b}"),
-            (false, true) => format!("parts the first {a} from {b}"),
+            (false, true) if a == 1 => format!("parts the first from {}", last(b)),
+            (false, true) => format!("parts the first {a} from {}", last(b)),
             (false, false) => format!("parts {a} from {b}"),
-            (true, true) if a == 1 => format!("separa el primero de {b}"),
-            (true, true) => format!("separa los primeros {a} de {b}"),
+            (true, true) if a == 1 => format!("separa el primero {}", last(b)),
+            (true, true) => format!("separa los primeros {a} {}", last(b)),
             (true, false) => format!("separa {a} de {b}"),
         }
     }
