@@ -218,8 +218,10 @@ impl Meter {
             return None;
         }
         let resolution = self.resolution_at(Amount::new(measure.unit(), shown)).value();
-        let symbol = show::handiest(shown, measure.unit().symbol);
-        let text = show::to_resolution(shown, resolution, symbol, Letters::Ascii);
+        // Less than the last digit shows as nothing, on the finest range and not in a smaller unit.
+        let rounded = (shown / resolution).round() * resolution;
+        let symbol = show::handiest(rounded.abs().max(10.0 * resolution), measure.unit().symbol);
+        let text = show::to_resolution(rounded, resolution, symbol, Letters::Ascii);
         Reading::parse(&text, measure.unit()).ok()
     }
 

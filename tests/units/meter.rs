@@ -139,6 +139,10 @@ fn what_the_meter_shows() {
     assert_eq!(shown(Ohms(1e9).into()), "OL");
     assert_eq!(meter.with_leads(Ohms(0.2)).shown(Ohms(0.3).into()).expect("a reading").to_string(), "0.5 Ω");
     assert_eq!(meter.shown(Volts(f64::NAN).into()), None);
+    // Less than the last digit of the finest range is nothing, and no smaller unit.
+    assert_eq!(shown(Volts(14e-6).into()), "0.0 mV");
+    assert_eq!(shown(Volts(0.000_26).into()), "0.3 mV");
+    assert_eq!(shown(Ohms(0.032).into()), "0.0 Ω");
 }
 
 #[test]
