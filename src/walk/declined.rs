@@ -90,11 +90,11 @@ pub(super) const NOTHING_TO_FAIL: Words =
     say("there is nothing here that could not be done", "aquí no hay nada que no se pueda hacer");
 pub(super) const GUARDED_BACK: Words = say(
     "the machine is being guarded; there is no way back",
-    "se está guardando la máquina; no se puede volver",
+    "se está vigilando la máquina; no se puede volver",
 );
 pub(super) const GUARDED_ON: Words = say(
     "the machine is being guarded; there is no way on",
-    "se está guardando la máquina; no se puede seguir",
+    "se está vigilando la máquina; no se puede seguir",
 );
 pub(super) const NOTHING_BEFORE: Words =
     say("there is nothing in this round to go back to", "en esta vuelta no hay adónde volver");

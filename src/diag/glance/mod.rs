@@ -5,10 +5,9 @@
 //! (complex keys, directives, tabs before a key, a second document) ends it, and the parser counts for itself.
 //! Nothing is judged here: a text that is no YAML at all may be glanced over as if it were.
 
-use std::ops::Range;
-
 use memchr::{memchr, memchr_iter, memchr2};
 
+mod count;
 mod flow;
 mod rows;
 
@@ -359,66 +358,6 @@ impl Eye<'_> {
                 return Ok(());
             }
         }
-    }
-
-    /// A key at this column, outside of brackets.
-    fn key(&mut self, column: usize, text: Range<usize>) -> Glanced {
-        self.opened(column, Kind::Map)?;
-        self.named(text)
-    }
-
-    /// A key of the innermost map.
-    fn named(&mut self, text: Range<usize>) -> Glanced {
-        let in_map = matches!(self.levels.last(), Some(Level { kind: Kind::Map | Kind::FlowMap, .. }));
-        if in_map
-            && let Some(tally) = &mut self.tally
-            && tally.key(self.levels.len(), &self.bytes[text.clone()], text.start)
-        {
-            return Err(Stop::Over(Over::Entries(text.start)));
-        }
-        self.counted()
-    }
-
-    /// A value that is no list and no map, on one line or in quotes.
-    fn scalar(&mut self, text: Option<Range<usize>>) -> Glanced {
-        self.says(text);
-        self.counted()
-    }
-
-    /// What such a value says, if that stands on one line.
-    fn says(&mut self, text: Option<Range<usize>>) {
-        if let Some(tally) = &mut self.tally
-            && tally.listens()
-        {
-            let in_list = matches!(self.levels.last(), Some(Level { kind: Kind::List | Kind::FlowList, .. }));
-            tally.value(self.levels.len(), in_list, text.map(|text| &self.bytes[text]));
-        }
-    }
-
-    /// A list or map goes on at this column, or begins there; what was deeper has ended.
-    fn opened(&mut self, column: usize, kind: Kind) -> Glanced {
-        while let Some(last) = self.levels.last() {
-            let beside = last.column == column && last.kind == Kind::List && kind == Kind::Map;
-            if last.column <= column && !beside {
-                break;
-            }
-            self.levels.pop();
-        }
-        let wanted = Level { column, kind };
-        if self.levels.last() == Some(&wanted) { Ok(()) } else { self.pushed(wanted) }
-    }
-
-    fn pushed(&mut self, level: Level) -> Glanced {
-        self.levels.push(level);
-        if self.levels.len() > self.limits.depth {
-            return Err(Stop::Over(Over::Depth(self.at)));
-        }
-        self.counted()
-    }
-
-    fn counted(&mut self) -> Glanced {
-        self.nodes += 1;
-        if self.nodes > self.limits.nodes { Err(Stop::Over(Over::Nodes(self.at))) } else { Ok(()) }
     }
 }
 
