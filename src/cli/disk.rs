@@ -1,10 +1,11 @@
 //! Reading files from disk: bounded in size, in UTF-8, and, for what a file names, inside one folder.
 
-use std::io::{Read, Write};
+use std::fs::File;
+use std::io::{Read, Seek, Write};
 use std::path::{Path, PathBuf};
 
-use crate::diag::{Files, Limits, Source, SourceError, Sources};
-use crate::tree::Shipped;
+use crate::diag::{Blocks, Files, Limits, Position, Source, SourceError, Sources};
+use crate::tree::{Beyond, Shipped, glance_over};
 
 use super::failure::Failure;
 
@@ -94,8 +95,22 @@ pub(super) fn open(given: &Path, root: Option<&Path>) -> Result<Opened, Failure>
     {
         return Ok(Opened { source, sources: Box::new(Shipped) });
     }
-    let text = read(given).map_err(|why| unread(&name, &why))?;
-    Ok(Opened { source: Source::new(name, text), sources: sources_of(given, root)? })
+    let mut file = readable(given).map_err(|why| unread(&name, &why))?;
+    let sources = sources_of(given, root)?;
+    // What is not on a disk can be read once only.
+    if given.is_file() {
+        glance_over(&name, &mut blocks_from(&mut file), sources.as_ref())
+            .map_err(|beyond| beyond_limits(&name, &beyond))?;
+        file.rewind().map_err(|error| unread(&name, &plainly(&error)))?;
+    }
+    let text = text_from_file(&mut file).map_err(|why| unread(&name, &why))?;
+    Ok(Opened { source: Source::new(name, text), sources })
+}
+
+/// The limit in one line, with the place where it was passed, and what to do.
+fn beyond_limits(name: &str, beyond: &Beyond) -> Failure {
+    let Position { line, column } = beyond.position;
+    Failure::file(format!("{name}:{line}:{column}: {}; write {}", beyond.wrong(), beyond.write()))
 }
 
 fn unread(name: &str, why: &str) -> Failure {
@@ -129,6 +144,28 @@ fn above(given: &Path) -> PathBuf {
 
 impl Sources for Folder {
     fn fetch(&self, from: &str, wanted: &str) -> Result<Source, SourceError> {
+        let (name, mut file) = self.found(from, wanted)?;
+        match text_from_file(&mut file) {
+            Ok(text) => Ok(Source::new(name, text)),
+            Err(reason) => Err(SourceError::Unreadable { name, reason }),
+        }
+    }
+
+    fn skim(
+        &self,
+        from: &str,
+        wanted: &str,
+        reader: &mut dyn FnMut(&mut Blocks<'_>),
+    ) -> Result<(), SourceError> {
+        let (_, mut file) = self.found(from, wanted)?;
+        reader(&mut blocks_from(&mut file));
+        Ok(())
+    }
+}
+
+impl Folder {
+    /// The file that is meant, under its name as resolved.
+    fn found(&self, from: &str, wanted: &str) -> Result<(String, File), SourceError> {
         let name = Files::resolve(from, wanted);
         let path = Path::new(&name);
         let outside =
@@ -149,14 +186,12 @@ impl Sources for Folder {
             let reason = if real.is_dir() { "it is a folder" } else { "it is no ordinary file" };
             return Err(SourceError::Unreadable { name, reason: reason.to_owned() });
         }
-        match read(&real) {
-            Ok(text) => Ok(Source::new(name, text)),
+        match readable(&real) {
+            Ok(file) => Ok((name, file)),
             Err(reason) => Err(SourceError::Unreadable { name, reason }),
         }
     }
-}
 
-impl Folder {
     /// Whether a path that is not there would lie inside, by the nearest folder above it that is there.
     fn would_hold(&self, path: &Path) -> bool {
         let there = path.ancestors().find_map(|above| {
@@ -168,15 +203,35 @@ impl Folder {
 }
 
 fn read(path: &Path) -> Result<String, String> {
+    text_from_file(&mut readable(path)?)
+}
+
+/// A file that can be opened, and is not larger than any may be.
+fn readable(path: &Path) -> Result<File, String> {
     if path.is_dir() {
         return Err("it is a folder".to_owned());
     }
-    let mut file = std::fs::File::open(path).map_err(|error| plainly(&error))?;
-    let long = file.metadata().map_or(0, |found| found.len());
-    if long > Limits::default().bytes as u64 {
+    let file = File::open(path).map_err(|error| plainly(&error))?;
+    if file.metadata().is_ok_and(|found| found.len() > Limits::OF_A_FILE.bytes as u64) {
         return Err(too_large());
     }
-    text_from(&mut file, usize::try_from(long).unwrap_or(0))
+    Ok(file)
+}
+
+fn text_from_file(file: &mut File) -> Result<String, String> {
+    let long = file.metadata().map_or(0, |found| found.len());
+    text_from(file, usize::try_from(long).unwrap_or(0))
+}
+
+/// A file block by block. One that cannot be read on ends there; whoever takes it in says why.
+fn blocks_from(file: &mut File) -> impl FnMut(&mut [u8]) -> usize + '_ {
+    |room| loop {
+        match file.read(room) {
+            Ok(read) => return read,
+            Err(error) if error.kind() == std::io::ErrorKind::Interrupted => {}
+            Err(_) => return 0,
+        }
+    }
 }
 
 fn text_of(from: &mut dyn Read) -> Result<String, String> {

@@ -6,6 +6,7 @@
 
 mod form;
 mod glance;
+mod limits;
 mod near;
 mod node;
 mod place;
@@ -17,7 +18,8 @@ mod text;
 mod yaml;
 
 pub use form::{Entries, Field, Form, Shape};
-pub use glance::{Row, Rows};
+pub use glance::{Blocks, Glanced, Named, Over, Row, RowGroups, Rows, blocks_of, glance};
+pub use limits::{Limit, Limits};
 pub use near::nearest;
 pub use node::{Entry, Node, Style, Value};
 pub use place::{Leg, Locator, Place, Position, Side, Span};
@@ -25,4 +27,4 @@ pub use problem::{Pending, Problem, Problems, Weight};
 pub use render::{Paint, problem_json, problem_text};
 pub use source::{FileId, Files, Source, SourceError, Sources};
 pub use text::{Lang, Text, visible, visible_json, visible_line};
-pub use yaml::{Limits, parse_yaml};
+pub use yaml::{LARGE, parse_glanced, parse_yaml};

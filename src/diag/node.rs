@@ -91,6 +91,17 @@ impl<'a> Node<'a> {
         }
     }
 
+    /// Keys and values in it, itself among them.
+    #[must_use]
+    pub fn values(&self) -> usize {
+        let within = match &self.value {
+            Value::Scalar(..) => 0,
+            Value::List(items) => items.iter().map(Self::values).sum(),
+            Value::Map(entries) => entries.iter().map(|entry| entry.value.values() + 1).sum(),
+        };
+        within + 1
+    }
+
     /// What it is, in a word for messages.
     #[must_use]
     pub fn kind(&self) -> &'static str {

@@ -4,6 +4,8 @@
 
 use std::sync::Arc;
 
+use super::glance::{Blocks, blocks_of};
+
 /// Number of a file within one [`Files`].
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, serde::Serialize, serde::Deserialize)]
 pub struct FileId(pub u16);
@@ -59,6 +61,21 @@ pub trait Sources {
     /// # Errors
     /// When it is missing, out of bounds or not text.
     fn fetch(&self, from: &str, wanted: &str) -> Result<Source, SourceError>;
+
+    /// Has somebody go over the same text block by block; where it lies on a disk, it need not be taken in for that.
+    ///
+    /// # Errors
+    /// As when it is fetched.
+    fn skim(
+        &self,
+        from: &str,
+        wanted: &str,
+        reader: &mut dyn FnMut(&mut Blocks<'_>),
+    ) -> Result<(), SourceError> {
+        let source = self.fetch(from, wanted)?;
+        reader(&mut blocks_of(&source.text));
+        Ok(())
+    }
 }
 
 /// No other files: for a tree that must stand alone.

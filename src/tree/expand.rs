@@ -9,8 +9,9 @@ use std::collections::{BTreeSet, HashMap, HashSet};
 use crate::diag::{Entries, FileId, Form, Node, Place, Problems, Span, nearest};
 
 use super::forms;
-use super::load::{MOST_STEPS, form_of, route, wrong_kind};
+use super::load::{form_of, route, wrong_kind};
 use super::model::{StepIx, Target};
+use super::size::MOST_STEPS;
 
 /// Groups may run groups, this deep.
 const DEEPEST: usize = 8;

@@ -6,8 +6,8 @@ use std::collections::HashMap;
 use std::sync::Arc;
 
 use crate::diag::{
-    Entries, Files, Form, Leg, Limits, Node, Place, Problems, Rows, Side, Source, Sources, Span, Text,
-    parse_yaml,
+    Entries, FileId, Files, Form, LARGE, Leg, Limit, Limits, Node, Place, Problems, Side, Source, Sources,
+    Span, Text, blocks_of, parse_glanced,
 };
 
 use crate::machine::{Machine, load_machine};
@@ -16,14 +16,8 @@ use crate::safety::OwnSafety;
 use super::expand::{Drafts, Group};
 use super::forms;
 use super::model::{Setup, Shows, StepIx, Tree};
-use super::size::steps_in;
+use super::size::{LIMITS, MOST_STEPS, WRITTEN_OUT, glance_over, steps_in};
 use super::steps::build;
-
-/// Most steps of a tree, groups written out.
-pub const MOST_STEPS: usize = 150_000;
-
-/// How steps are counted before a file is taken apart.
-const ROWS: Rows = Rows { under: "steps", most: MOST_STEPS, groups: "groups", group: "run", list: "gates" };
 
 /// What a file is, by its own word.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -88,20 +82,22 @@ fn load_into(
     problems: &mut Problems,
 ) -> Option<Tree> {
     let file = files.add(source.clone());
-    let limits = Limits { rows: Some(ROWS), ..Limits::default() };
-    let root = parse_yaml(&source.text, file, limits, problems)?;
+    if is_large(source) {
+        seen_within(source, sources, file, problems)?;
+    }
+    let root = parse_glanced(&source.text, file, LIMITS, problems)?;
     let head = Entries::open(&root, file, &forms::TREE, problems)?;
     check_format(&head, problems);
     let shared = shared_sources(&head, &source.name, sources, files, problems);
+    if !is_large(source) && shared.iter().any(|(_, used)| is_large(used)) {
+        seen_within(source, sources, file, problems)?;
+    }
     let machine = head.word("machine", problems).map(str::to_owned);
     let machine_file = machine.as_deref().and_then(|wanted| {
         fetch(&source.name, wanted, "machine", &head, sources, problems).map(|found| files.add(found))
     });
     let (model, own) = read_machine(machine_file, &head, files, problems);
-    let parsed: Vec<_> = shared
-        .iter()
-        .filter_map(|(id, found)| Some((*id, parse_yaml(&found.text, *id, Limits::default(), problems)?)))
-        .collect();
+    let parsed = taken_apart(source, &root, &shared, problems);
     let mut groups: HashMap<String, Group<'_, '_>> = HashMap::new();
     for (id, root) in &parsed {
         if let Some(entries) = Entries::open(root, *id, &forms::SHARED, problems) {
@@ -112,7 +108,7 @@ fn load_into(
     collect_groups(&head, &mut groups, problems);
     let steps = head.get("steps")?;
     if steps_in(steps, &groups) > MOST_STEPS {
-        ROWS.refuse(head.key_place("steps"), problems);
+        WRITTEN_OUT.refuse(head.key_place("steps"), problems);
         return None;
     }
     let (drafts, list) = Drafts::expand(steps, file, &groups, problems)?;
@@ -144,6 +140,43 @@ fn load_into(
     })
 }
 
+/// Whether a text is worth a glance before it is taken apart; one that is larger than any may be is not.
+fn is_large(source: &Source) -> bool {
+    (LARGE..=LIMITS.bytes).contains(&source.text.len())
+}
+
+/// Tells what is seen at a glance to be over a limit; `None` if something is.
+fn seen_within(source: &Source, sources: &dyn Sources, file: FileId, problems: &mut Problems) -> Option<()> {
+    let seen = glance_over(&source.name, &mut blocks_of(&source.text), sources);
+    seen.map_err(|beyond| beyond.refuse(file, problems)).ok()
+}
+
+/// The files under `use`, taken apart: together with the tree they may have as much as any file.
+fn taken_apart<'s>(
+    source: &Source,
+    root: &Node<'_>,
+    shared: &'s [(FileId, Source)],
+    problems: &mut Problems,
+) -> Vec<(FileId, Node<'s>)> {
+    let mut left = Limits::OF_A_FILE;
+    let mut has = |text: &str, node: &Node<'_>| {
+        left.bytes = left.bytes.saturating_sub(text.len());
+        left.nodes = left.nodes.saturating_sub(node.values());
+        left
+    };
+    let mut may_have = if shared.is_empty() { Limits::OF_A_FILE } else { has(&source.text, root) };
+    let mut parsed = Vec::new();
+    for (id, used) in shared {
+        if used.text.len() > may_have.bytes {
+            Limit::Together.refuse(Place::file(*id), problems);
+        } else if let Some(node) = parse_glanced(&used.text, *id, may_have, problems) {
+            may_have = has(&used.text, &node);
+            parsed.push((*id, node));
+        }
+    }
+    parsed
+}
+
 fn check_format(head: &Entries<'_, '_>, problems: &mut Problems) {
     if let Some(node) = head.get("loomwalk")
         && node.scalar() != Some("1")
@@ -163,7 +196,7 @@ fn shared_sources(
     sources: &dyn Sources,
     files: &mut Files,
     problems: &mut Problems,
-) -> Vec<(crate::diag::FileId, Source)> {
+) -> Vec<(FileId, Source)> {
     let mut found = Vec::new();
     for (wanted, place) in head.words("use", problems) {
         if files.find(&Files::resolve(from, wanted)).is_some() {
@@ -179,7 +212,7 @@ fn shared_sources(
 
 /// Reads the machine file. Its own problems are told with it; here only that it cannot be used.
 fn read_machine(
-    file: Option<crate::diag::FileId>,
+    file: Option<FileId>,
     head: &Entries<'_, '_>,
     files: &Files,
     problems: &mut Problems,
@@ -332,7 +365,7 @@ pub(super) fn whole(at: &Entries<'_, '_>, key: &str, problems: &mut Problems) ->
 }
 
 /// The route to a key of a file, as checks name places.
-pub(super) fn route(file: crate::diag::FileId, legs: &[&'static str]) -> Place {
+pub(super) fn route(file: FileId, legs: &[&'static str]) -> Place {
     Place::Route(file, legs.iter().map(|leg| Leg::Key((*leg).into())).collect(), Side::Value)
 }
 

@@ -27,7 +27,7 @@ pub use course::{Course, Examined, Walkable, examine};
 pub use danger::{Danger, DangerGroup, DangerPath, Hop, Loss, Lost};
 pub use flow::{EdgeKind, Flow, FlowEdge, FlowFault, FlowGraph, FlowNode, Violation};
 pub use forms::{SHARED as SHARED_FORM, TREE as TREE_FORM};
-pub use load::{FileKind, Loaded, MOST_STEPS, load};
+pub use load::{FileKind, Loaded, load};
 pub use model::{
     Act, Answer, Ask, BandKind, BandStep, Close, CloseAs, Do, Find, GateStep, Kind, Leads, Leaks, Like, Look,
     Observe, Proof, Read, Refer, Repair, RepairJob, Seen, Setup, Shows, Step, StepIx, Target, Tree,
@@ -35,3 +35,4 @@ pub use model::{
 pub use off_tree::OffTree;
 pub use prepared::Prepared;
 pub use shipped::Shipped;
+pub use size::{Beyond, MOST_STEPS, glance_over};

@@ -27,14 +27,15 @@ fn main() {
     let mut missed = 0;
     let mut out = std::io::stdout();
     let _ = writeln!(out, "over a limit: 0.1 s");
-    for (name, text, said) in over() {
-        let taken = run(folder.path(), &text);
+    for (name, text, used, said) in over() {
+        let taken = run(folder.path(), &text, &used);
         missed += usize::from(!told(&mut out, name, &taken, 0.1, f64::MAX));
         assert!(taken.said.contains(said), "{name}: {}", taken.said);
     }
     let _ = writeln!(out, "within the limits: 4 s, 500 MB");
     for (name, text) in within() {
-        let taken = run(folder.path(), &text());
+        let (text, used) = text();
+        let taken = run(folder.path(), &text, &used);
         missed += usize::from(!told(&mut out, name, &taken, 4.0, 500.0));
     }
     assert!(missed == 0, "{missed} aims missed");
@@ -55,9 +56,10 @@ fn told(out: &mut impl std::io::Write, name: &str, taken: &Taken, seconds: f64, 
 
 /// Runs `check` on the text; what it takes is read off the system while it runs (proc(5): utime and stime of `stat` in
 /// ticks of a hundredth of a second, `VmHWM` of `status`).
-fn run(folder: &Path, text: &str) -> Taken {
+fn run(folder: &Path, text: &str, used: &str) -> Taken {
     let file = folder.join("large.yaml");
     std::fs::write(&file, text).expect("room for the file");
+    std::fs::write(folder.join("used.yaml"), used).expect("room for what it uses");
     let begun = Instant::now();
     let child = Command::new(env!("CARGO_BIN_EXE_loomwalk"))
         .arg("check")
@@ -91,10 +93,10 @@ fn run(folder: &Path, text: &str) -> Taken {
     }
 }
 
-/// Files over a limit, and what is said of them.
-fn over() -> Vec<(&'static str, String, &'static str)> {
+/// Files over a limit, what each uses, and what is said of them.
+fn over() -> Vec<(&'static str, String, String, &'static str)> {
     let deep = "[".repeat(65) + "x" + &"]".repeat(65);
-    vec![
+    let alone = [
         ("64 MiB and a byte", "x".repeat(MIB_64 + 1), "larger than 64 MiB"),
         ("150,001 steps, the shortest", short_steps(STEPS + 1), "150000 steps"),
         ("150,001 steps, 360 bytes each", full_steps(STEPS + 1), "150000 steps"),
@@ -110,26 +112,81 @@ fn over() -> Vec<(&'static str, String, &'static str)> {
             "5000000 values",
         ),
         ("65 deep at the end of 55 MB", full_steps(STEPS - 10) + "title: " + &deep, "64 deep"),
+        (
+            "65 deep at the end of 64 MiB, 4.9 million values",
+            headed(&format!("c:\n{}title: {deep}", "- {'it''s': a  b}    # c\n".repeat(4_900_000 / 3))),
+            "64 deep",
+        ),
         ("55 MB, over 150,000 steps by a group", large_by_groups(), "150000 steps"),
         (
             "a machine file of 4 MiB and a byte",
             "machine: m\n".to_owned() + &"#".repeat(4 << 20),
             "4 MiB are allowed",
         ),
-    ]
-}
-
-type Made = Box<dyn Fn() -> String>;
-
-/// The worst files within the limits that were thought of.
-fn within() -> Vec<(&'static str, Made)> {
-    let mut all = within_in_texts();
-    all.extend(within_in_steps());
+    ];
+    let mut all: Vec<_> =
+        alone.into_iter().map(|(name, text, said)| (name, text, String::new(), said)).collect();
+    let (large, few) = apart(&large_by_groups());
+    let (runs, many) = apart(&groups(STEPS / 2, 3));
+    let half = full_steps(STEPS / 2).replacen("steps:\n", "use: used.yaml\nsteps:\n", 1);
+    let too_much = format!("loomwalk: 1\ngroups:\n# {}\n", "x".repeat(40 << 20));
+    all.extend([
+        ("55 MB, over 150,000 steps by a file it uses", large, few, "150000 steps"),
+        ("a small tree that runs large groups of a file", runs, many, "150000 steps"),
+        ("27 MB that use 42 MB", half, too_much, "more than 64 MiB"),
+    ]);
     all
 }
 
+/// A tree's own groups in a file that it uses.
+fn apart(text: &str) -> (String, String) {
+    let from = text.find("groups:\n").expect("groups");
+    let to = text.find("\nsteps:\n").expect("steps") + 1;
+    (
+        format!("{}use: [used.yaml]\n{}", &text[..from], &text[to..]),
+        format!("loomwalk: 1\n{}", &text[from..to]),
+    )
+}
+
+/// A text and what it uses.
+type Made = Box<dyn Fn() -> (String, String)>;
+
+/// The worst files within the limits that were thought of.
+fn within() -> Vec<(&'static str, Made)> {
+    let mut alone = within_in_texts();
+    alone.extend(within_in_steps());
+    let mut all: Vec<(&'static str, Made)> = alone
+        .into_iter()
+        .map(|(name, text)| (name, Box::new(move || (text(), String::new())) as Made))
+        .collect();
+    let values = |count: usize| "a,".repeat(count);
+    all.push((
+        "5,000,000 values, half of them in a file it uses",
+        Box::new(move || {
+            let used = format!("loomwalk: 1\ngroups: {{}}\ntitle: [{}]\n", values(VALUES / 2 - 20));
+            (headed(&format!("use: used.yaml\ntitle: [{}]", values(VALUES / 2 - 20))), used)
+        }),
+    ));
+    all.push((
+        "150,000 steps, half of them in a file it uses",
+        Box::new(|| {
+            let (tree, used) = apart(&groups(STEPS / 2, 1));
+            let row: String = each(STEPS / 2 - 10, |n| {
+                format!("  s{n}: {{do: Wipe the plug., zone: outside, go: s{}}}\n", n + 1)
+            });
+            let tree =
+                tree.replacen("  r0: {run: many, go: done}\n", "", 1).replacen("start: r0", "start: s0", 1);
+            let last = format!("  s{}: {{run: many, go: done}}\n", STEPS / 2 - 10);
+            (tree.replacen("steps:\n", &format!("steps:\n{row}{last}"), 1), used)
+        }),
+    ));
+    all
+}
+
+type MadeAlone = Box<dyn Fn() -> String>;
+
 /// Those that are large before anybody asks what they say.
-fn within_in_texts() -> Vec<(&'static str, Made)> {
+fn within_in_texts() -> Vec<(&'static str, MadeAlone)> {
     let filled = |piece: &str| piece.repeat((MIB_64 - 100) / piece.len());
     vec![
         ("150,000 steps, the shortest", Box::new(|| short_steps(STEPS - 5))),
@@ -169,7 +226,7 @@ fn within_in_texts() -> Vec<(&'static str, Made)> {
 }
 
 /// Those that ask for much work by what they say.
-fn within_in_steps() -> Vec<(&'static str, Made)> {
+fn within_in_steps() -> Vec<(&'static str, MadeAlone)> {
     vec![
         (
             "149,000 steps, everything in them wrong",

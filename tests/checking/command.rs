@@ -135,6 +135,28 @@ fn a_file_larger_than_the_limit_is_not_read() {
     assert!(String::from_utf8_lossy(&done.get_output().stderr).contains("larger than 64 MiB"));
 }
 
+/// Whatever the command, a tree that asks for too much by what it uses is refused before anything is done with it.
+#[test]
+fn a_tree_that_uses_too_much_is_refused_in_one_line() {
+    let dir = folder();
+    let group = |at: usize| {
+        let what = if at == 7 { "do: Wipe., zone: outside".to_owned() } else { format!("run: x{}", at + 1) };
+        let steps: Vec<_> = (0..10).map(|step| format!("s{step}: {{{what}, go: back}}")).collect();
+        format!("  x{at}: {{start: s0, steps: {{{}}}}}\n", steps.join(", "))
+    };
+    let tens = (0..8).map(group).collect::<Vec<_>>().concat();
+    write(dir.path(), "shared/tens.yaml", format!("loomwalk: 1\ngroups:\n{tens}").as_bytes());
+    let text = "loomwalk: 1\ntree: t\ntitle: T\nuse: [../shared/tens.yaml]\nstart: r\nsteps:\n  \
+                r: {run: x0, go: done}\n  done: {close: not-reproduced}\n";
+    let tree = write(dir.path(), "a/tree.yaml", text.as_bytes());
+    for command in [&["check"][..], &["draw"], &["phone"], &["walk", "--plain"]] {
+        let done = loomwalk().args(command).arg(&tree).assert().code(2);
+        let stderr = String::from_utf8_lossy(&done.get_output().stderr).into_owned();
+        let said = "tree.yaml:6:1: there are more than 150000 steps, groups written out; write several smaller files";
+        assert!(stderr.contains(said) && stderr.lines().count() == 1, "{command:?}: {stderr}");
+    }
+}
+
 #[test]
 fn the_other_files_are_checked_all_the_same() {
     let dir = folder();

@@ -8,6 +8,7 @@ use std::fmt::Write as _;
 use std::time::{Duration, Instant};
 
 use loomwalk::author;
+use loomwalk::diag::{FileId, Place, Problem, Source, Span};
 use loomwalk::tree::MOST_STEPS;
 
 use super::source;
@@ -108,6 +109,72 @@ fn groups_of_a_large_file_are_counted_before_it_is_taken_apart() {
         refused < checked / 4,
         "{refused:?} for the refusal, {checked:?} for what it would have taken apart"
     );
+}
+
+/// A tree on this text that uses these files, and how long it took to tell what is wrong with it.
+fn told_with(text: String, used: &[(&str, String)]) -> (Vec<Problem>, Duration) {
+    let sources: Vec<Source> =
+        used.iter().map(|(name, text)| Source::new(format!("trees/tern/{name}"), text.clone())).collect();
+    let source = source(text);
+    let began = Instant::now();
+    (author::check(&source, &sources).problems, began.elapsed())
+}
+
+/// Groups apart from the tree that runs them, as a file of their own.
+fn apart(text: &str) -> (String, String) {
+    let (from, to) =
+        (text.find("groups:").expect("the groups"), text.find("steps:\n  r0").expect("the steps"));
+    let shared = format!("loomwalk: 1\n{}", &text[from..to]);
+    (format!("{}use: [more.yaml, apart.yaml]\n{}", &text[..from], &text[to..]), shared)
+}
+
+/// What a tree runs may stand in another file: counted before either is taken apart, whichever of the two is large.
+#[test]
+fn groups_of_another_file_are_counted_before_anything_is_taken_apart() {
+    let more = "loomwalk: 1\ngroups: {few: {start: g0, steps: {g0: {do: Wipe., zone: outside, go: back}}}}\n";
+    for (steps, runs, fewer) in [(7_500, 21, 1), (15, 10_001, 500)] {
+        let refused = |runs: usize| {
+            let (tree, shared) = apart(&groups(steps, runs));
+            assert!(tree.len().max(shared.len()) > 256 << 10 || runs == fewer, "one of the two is large");
+            told_with(tree, &[("more.yaml", more.to_owned()), ("apart.yaml", shared)])
+        };
+        let (problems, took) = refused(runs);
+        let [problem] = problems.as_slice() else { panic!("{problems:?}") };
+        assert_eq!(problem.wrong, "there are more than 150000 steps, groups written out");
+        let (within, checked) = refused(fewer);
+        assert!(within.iter().all(|problem| problem.rule != "too-large"), "{within:?}");
+        assert!(took < checked, "{took:?} for the refusal, {checked:?} for a twentieth of the steps");
+    }
+}
+
+/// A limit passed in a file that is used is told where it is used, with the place.
+#[test]
+fn a_limit_passed_in_another_file_is_told() {
+    let (tree, shared) = apart(&groups(10, 10_000));
+    let deep = format!("{shared}title:\n  {}x{}\n", "[".repeat(64), "]".repeat(64));
+    let line = deep.lines().count();
+    let (problems, _) = told_with(tree.clone(), &[("apart.yaml", deep)]);
+    let deepest = problems.iter().find(|problem| problem.rule == "too-deep").expect("too deep");
+    assert_eq!(
+        deepest.wrong,
+        format!("`apart.yaml` is over a limit, at {line}:66: lists and maps lie more than 64 deep here")
+    );
+    let at = tree.find("apart.yaml").and_then(|at| u32::try_from(at).ok()).expect("where it is used");
+    assert_eq!(deepest.place, Place::Bytes(FileId(0), Span { start: at, end: at }));
+}
+
+/// Files that are each within the limits are not let past them together.
+#[test]
+fn a_tree_and_what_it_uses_have_the_limits_together() {
+    let (tree, shared) = apart(&groups(10, 10));
+    let long = |half: &str| format!("{half}# {}\n", "x".repeat(33 << 20));
+    let rules = |tree: String, shared: String| {
+        let (problems, _) = told_with(tree, &[("apart.yaml", shared)]);
+        problems.iter().any(|problem| problem.wrong.contains("more than 64 MiB or 5000000 values"))
+    };
+    assert!(!rules(tree.clone(), long(&shared)), "one large file");
+    assert!(!rules(long(&tree), shared.clone()), "one large tree");
+    assert!(rules(long(&tree), long(&shared)), "two halves");
 }
 
 /// Sixty-four deep is let pass, one more is told once, and what follows it is not read.

@@ -6,14 +6,15 @@
 use loomwalk::author::check;
 use loomwalk::codes::decode_text;
 use loomwalk::diag::{
-    FileId, Files, Locator, Paint, Problem, Problems, Source, problem_json, problem_text, visible,
+    FileId, Files, Glanced, Limits, Locator, Over, Paint, Problem, Problems, Rows, Source, Weight, blocks_of,
+    glance, problem_json, problem_text, visible,
 };
 use loomwalk::job::{
     ChainHash, JournalState, Kept, Reader, Record, Recovered, Report, html, json, json_text, markdown,
     recover, replay,
 };
 use loomwalk::machine::{Probes, Today, load_machine};
-use loomwalk::tree::Shipped;
+use loomwalk::tree::{Shipped, glance_over};
 use loomwalk::units::{Measure, Meter, Reading};
 use loomwalk::walk::{Answers, Moment};
 
@@ -40,11 +41,30 @@ fn harmless(shown: &str) {
     assert!(!shown.chars().any(obeyed), "a terminal would obey this: {shown:?}");
 }
 
-/// A tree, loaded and checked beside the shipped files, every problem rendered.
+/// A tree, loaded and checked beside the shipped files, every problem rendered; what the glance calls over a limit is
+/// refused, and it counts no more steps than there are.
 pub(crate) fn tree(bytes: &[u8]) {
     let Ok(text) = std::str::from_utf8(bytes) else { return };
-    let report = check(&Source::new("shipped:/tern/stranger.yaml", text), &Shipped);
+    let name = "shipped:/tern/stranger.yaml";
+    let report = check(&Source::new(name, text), &Shipped);
     told(&report.problems, &report.files);
+    if report.worst() == Some(Weight::Refused) {
+        return;
+    }
+    assert_eq!(glance_over(name, &mut blocks_of(text), &Shipped), Ok(()));
+    let steps = report.course.map_or(0, |course| course.tree().steps.len());
+    let brought = glanced(text, steps).expect("no more entries than steps");
+    assert!(brought.own.written_out(&brought.groups) <= steps, "more than {steps} steps");
+}
+
+/// What is seen of a tree that may have so many steps, the same at once and byte by byte.
+fn glanced(text: &str, most: usize) -> Result<Glanced, Over> {
+    let rows = Rows { under: "steps", most, groups: "groups", group: "run", list: "gates", others: "use" };
+    let limits = Limits { rows: Some(rows), ..Limits::default() };
+    let mut all = blocks_of(text);
+    let seen = glance(&mut |room| all(&mut room[..1]), &limits);
+    assert_eq!(seen, glance(&mut blocks_of(text), &limits), "byte by byte and at once");
+    seen
 }
 
 /// Every problem, as text and as JSON.

@@ -10,7 +10,8 @@ use granit_parser::{ErrorKind, Event, Parser, Placement, ScalarStyle, ScanError,
 
 mod seek;
 
-use super::glance::{Over, Rows, glance};
+use super::glance::{blocks_of, glance};
+use super::limits::{Limit, Limits};
 use super::node::{Entry, Node, Style, Value};
 use super::place::{Place, Span};
 use super::problem::Problems;
@@ -18,31 +19,9 @@ use super::source::FileId;
 use super::syntax::in_words;
 pub(super) use seek::seek;
 
-/// How large a file may be.
-#[derive(Debug, Clone, Copy)]
-pub struct Limits {
-    /// Most bytes.
-    pub bytes: usize,
-    /// Deepest nesting of lists and maps.
-    pub depth: usize,
-    /// Most nodes (keys and values).
-    pub nodes: usize,
-    /// Entries of which there may be only so many.
-    pub rows: Option<Rows>,
-}
-
-impl Default for Limits {
-    fn default() -> Self {
-        Self { bytes: 64 << 20, depth: 64, nodes: 5_000_000, rows: None }
-    }
-}
-
-/// From this size a text is glanced over for its limits before it is taken apart, bytes; below, the parser is there as
+/// From this size a text is worth a glance for its limits before it is taken apart, bytes; below, the parser is there as
 /// soon.
-const LARGE: usize = 256 << 10;
-
-/// Why limits are.
-const HELD_UP: &str = "A file of this size is no tree; reading it would hold the laptop up.";
+pub const LARGE: usize = 256 << 10;
 
 /// What an alias is called, and what to write instead of one.
 const ALIAS: (&str, &str) = (
@@ -81,18 +60,28 @@ pub fn parse_yaml<'a>(
     limits: Limits,
     problems: &mut Problems,
 ) -> Option<Node<'a>> {
+    if (LARGE..=limits.bytes).contains(&text.len())
+        && let Err(over) = glance(&mut blocks_of(text), &limits)
+    {
+        over.limit.refuse(place_at(file, over.at), problems);
+        return None;
+    }
+    parse_glanced(text, file, limits, problems)
+}
+
+/// The same for a text that was glanced over already.
+pub fn parse_glanced<'a>(
+    text: &'a str,
+    file: FileId,
+    limits: Limits,
+    problems: &mut Problems,
+) -> Option<Node<'a>> {
     if text.len() > limits.bytes {
         problems.refuse("too-large", Place::file(file)).says(
             format!("the file has {} bytes; {} MiB are allowed", text.len(), limits.bytes >> 20),
-            HELD_UP,
+            "A file of this size is no tree; reading it would hold the laptop up.",
             "several smaller files",
         );
-        return None;
-    }
-    if text.len() >= LARGE
-        && let Some(over) = glance(text, &limits)
-    {
-        over_limit(over, &limits, file, problems);
         return None;
     }
     let mut builder = Builder {
@@ -188,8 +177,7 @@ impl<'a> Builder<'a, '_> {
 
     fn begin(&mut self, open: Open<'a>, span: Span) {
         if self.open.len() >= self.limits.depth {
-            over_limit(Over::Depth(span.start as usize), &self.limits, self.file, self.problems);
-            self.stop = true;
+            self.passed(Limit::Depth(self.limits.depth), span.start);
         }
         self.open.push((open, span.start));
     }
@@ -207,9 +195,7 @@ impl<'a> Builder<'a, '_> {
     fn place(&mut self, node: Node<'a>) {
         self.nodes += 1;
         if self.nodes > self.limits.nodes {
-            let at = node.span.start as usize;
-            over_limit(Over::Nodes(at), &self.limits, self.file, self.problems);
-            self.stop = true;
+            self.passed(Limit::Nodes(self.limits.nodes), node.span.start);
             return;
         }
         match self.open.last_mut() {
@@ -255,6 +241,12 @@ impl<'a> Builder<'a, '_> {
                 }
             }
         }
+    }
+
+    /// A limit was passed; what follows is not read.
+    fn passed(&mut self, limit: Limit, at: u32) {
+        limit.refuse(place_at(self.file, at as usize), self.problems);
+        self.stop = true;
     }
 
     fn refused_yaml(&mut self, span: Span, what: &str, write: &str) {
@@ -326,47 +318,9 @@ fn fitted<T>(mut grown: Vec<T>, spare: &mut Vec<Vec<T>>) -> Vec<T> {
     fitted
 }
 
-/// Tells a limit that was passed, where.
-fn over_limit(over: Over, limits: &Limits, file: FileId, problems: &mut Problems) {
-    let (Over::Depth(at) | Over::Nodes(at) | Over::Entries(at) | Over::WrittenOut(at)) = over;
+fn place_at(file: FileId, at: usize) -> Place {
     let at = u32::try_from(at).unwrap_or(u32::MAX);
-    let place = Place::Bytes(file, Span { start: at, end: at });
-    match over {
-        Over::Depth(_) => problems.refuse("too-deep", place).says(
-            format!("lists and maps lie more than {} deep here", limits.depth),
-            "No step needs this; reading on would only cost time.",
-            "a flatter form",
-        ),
-        Over::Nodes(_) => problems.refuse("too-large", place).says(
-            format!("the file has more than {} values; here is the first beyond", limits.nodes),
-            HELD_UP,
-            "several smaller files",
-        ),
-        Over::Entries(_) => {
-            let Some(Rows { under, most, .. }) = limits.rows else { return };
-            problems.refuse("too-large", place).says(
-                format!("there are more than {most} {under}; here is the first beyond"),
-                HELD_UP,
-                "several smaller files",
-            );
-        }
-        Over::WrittenOut(_) => {
-            if let Some(rows) = limits.rows {
-                rows.refuse(place, problems);
-            }
-        }
-    }
-}
-
-impl Rows {
-    /// Tells that there are too many once they are written out.
-    pub fn refuse(&self, place: Place, problems: &mut Problems) {
-        problems.refuse("too-large", place).says(
-            format!("there are more than {} {}, {} written out", self.most, self.under, self.groups),
-            HELD_UP,
-            "several smaller files",
-        );
-    }
+    Place::Bytes(file, Span { start: at, end: at })
 }
 
 fn bytes(span: &YamlSpan) -> Span {
