@@ -1,6 +1,6 @@
 //! The glance within brackets: lists and maps that lines and columns say nothing of.
 
-use super::{Ends, Eye, Kind, Level, Name, Seen, Stop, ends};
+use super::{Ends, Eye, Kind, Level, Seen, Stop, ends};
 
 /// Where a text without quotes may end in brackets.
 static OF_PLAIN: Ends = ends(b",[]{}:#");
@@ -28,16 +28,8 @@ impl Eye<'_> {
                 b'&' | b'!' => self.word(),
                 b'?' | b'-' if self.text.blank(1) => return Err(Stop::Unsure),
                 b'#' | b':' | b'|' | b'>' | b'@' | b'`' | b'%' | b'*' => return Err(Stop::Unsure),
-                b'"' | b'\'' => {
-                    let name = self.quoted()?;
-                    self.flow_scalar(name)?;
-                }
-                _ => {
-                    self.text.begin_name();
-                    self.plain_in_flow();
-                    let name = self.text.name(0, false);
-                    self.flow_scalar(name)?;
-                }
+                b'"' | b'\'' => self.quoted_in_flow()?,
+                _ => self.plain_in_flow()?,
             }
         }
     }
@@ -49,8 +41,23 @@ impl Eye<'_> {
         Ok(())
     }
 
-    /// Goes behind a text without quotes in brackets; the blanks at its end go with it.
-    fn plain_in_flow(&mut self) {
+    /// A text in quotes in brackets: with a colon behind it, it is a key.
+    fn quoted_in_flow(&mut self) -> Seen {
+        let name = self.quoted()?;
+        while matches!(self.text.peek(0), Some(b' ' | b'\n' | b'\t' | b'\r')) {
+            self.text.step(1);
+        }
+        if self.text.peek(0) == Some(b':') {
+            self.text.step(1);
+            return self.named(name);
+        }
+        self.scalar(name)
+    }
+
+    /// A text without quotes in brackets, a key or a value; the blanks at its end go with it.
+    #[inline]
+    fn plain_in_flow(&mut self) -> Seen {
+        self.text.begin_name();
         while let Some(byte) = self.text.skip_to(&OF_PLAIN) {
             let ends = match byte {
                 b':' => {
@@ -59,22 +66,17 @@ impl Eye<'_> {
                 b'#' => matches!(self.text.before(), Some(b' ' | b'\t' | b'\n')),
                 _ => true,
             };
+            if ends && byte == b':' {
+                let name = self.text.name(0, false);
+                self.text.step(1);
+                return self.named(name);
+            }
             if ends {
-                return;
+                break;
             }
             self.text.step(1);
         }
-    }
-
-    /// A text in brackets has ended: with a colon behind it, it was a key.
-    fn flow_scalar(&mut self, name: Option<Name>) -> Seen {
-        while matches!(self.text.peek(0), Some(b' ' | b'\n' | b'\t' | b'\r')) {
-            self.text.step(1);
-        }
-        if self.text.peek(0) == Some(b':') {
-            self.text.step(1);
-            return self.named(name);
-        }
+        let name = self.text.name(0, false);
         self.scalar(name)
     }
 }

@@ -140,10 +140,13 @@ impl Eye<'_> {
             match self.text.peek(0) {
                 None => return Ok(()),
                 Some(first) if begins_plain(first) => self.plain_line(column)?,
-                Some(b'-') if self.begins_plain_item() => {
+                Some(b'-') if self.is_near_item() => {
                     self.opened(column, Kind::List)?;
                     self.text.step(2);
-                    self.plain_line(column + 2)?;
+                    match self.text.next() {
+                        Some([first]) if begins_plain(*first) => self.plain_line(column + 2)?,
+                        _ => self.block(column + 2)?,
+                    }
                 }
                 Some(b'\n' | b'#') => self.text.skip_line(),
                 Some(b'\t' | b'\r') => {
@@ -212,10 +215,10 @@ impl Eye<'_> {
         }
     }
 
-    /// Whether this is an item of a list that is a text without quotes, as most are.
+    /// Whether this is an item of a list that stands one blank behind its dash, as most do.
     #[inline]
-    fn begins_plain_item(&self) -> bool {
-        matches!(self.text.next(), Some([b'-', b' ', first]) if begins_plain(*first))
+    fn is_near_item(&self) -> bool {
+        matches!(self.text.next(), Some([b'-', b' ', first]) if !matches!(first, b' ' | b'\t' | b'\r' | b'\n' | b'#'))
     }
 
     /// The blanks before what stands behind a dash; `None` if nothing does, and the line is over.

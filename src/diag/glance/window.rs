@@ -16,6 +16,9 @@ const ROOM: usize = 128 << 10;
 /// A longer name is nobody's; it is not kept for comparison.
 const LONGEST_NAME: usize = 4 << 10;
 
+/// What is so near is looked for byte by byte.
+const NEAR: usize = 16;
+
 /// No name is being read.
 const NONE: usize = usize::MAX;
 
@@ -168,7 +171,19 @@ impl<'b> Window<'b> {
     }
 
     /// Goes to the next of these two bytes, or to the end.
+    #[inline]
     pub(super) fn skip_to_either(&mut self, one: u8, other: u8) -> Option<u8> {
+        // Most are near, and a call for those costs more than the way.
+        let rest = &self.bytes[self.at..self.long];
+        let near = &rest[..rest.len().min(NEAR)];
+        if let Some(far) = near.iter().position(|byte| *byte == one || *byte == other) {
+            self.at += far;
+            return Some(self.bytes[self.at]);
+        }
+        self.skip_far_to_either(one, other)
+    }
+
+    fn skip_far_to_either(&mut self, one: u8, other: u8) -> Option<u8> {
         loop {
             if let Some(far) = memchr2(one, other, &self.bytes[self.at..self.long]) {
                 self.at += far;
