@@ -227,6 +227,10 @@ impl App {
     fn hear(&mut self, message: Message, at: Moment) {
         self.session.at = at;
         if message == Message::Leave {
+            // What a screen still has to keep is kept.
+            for screen in &mut self.over {
+                screen.shown_mut().hear_thoughts();
+            }
             self.left = true;
             return;
         }

@@ -1,6 +1,6 @@
 //! Practice, review and archive on the screen: as text and style, and through a pseudo-terminal.
 
-use crossterm::event::KeyCode;
+use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use loomwalk::job::{Holder, Kept, Names, Recovered, Review, Shelf, recover, replay};
 use loomwalk::practice::{Asked, prepared};
 use loomwalk::tui::{App, Surroundings};
@@ -38,12 +38,32 @@ fn an_apprentice_asks_confirms_measures_and_is_shown() {
     insta::assert_snapshot!("practice_gate", text_and_style(&person.look()));
     person.enters("volts X1:1b GND1 light on");
     insta::assert_snapshot!("practice_stopped", text_and_style(&person.look()));
-    person.enters("show");
+    person.types("show");
+    person.press(KeyCode::Enter);
+    assert!(person.app.thinks());
+    let text = person.glimpse();
+    assert!(text.contains("It is over; how it went is being worked out."), "{text}");
     insta::assert_snapshot!("practice_debrief", text_and_style(&person.look()));
+    assert!(!person.app.thinks() && !person.app.hear_thoughts(), "worked out once");
     let kept = std::fs::read_to_string(logs.path().join("practised.jsonl")).expect("remembered");
     assert_eq!(kept.lines().count(), 1);
     person.press(KeyCode::Esc);
     assert!(person.text().contains("Trees"), "back at the start");
+}
+
+/// Whoever leaves before the debrief is there has practised all the same.
+#[test]
+fn a_debrief_that_nobody_waits_for_is_kept() {
+    for away in [KeyEvent::from(KeyCode::Esc), KeyEvent::new(KeyCode::Char('c'), KeyModifiers::CONTROL)] {
+        let (mut person, logs) = apprentice((80, 24));
+        person.types("show");
+        person.press(KeyCode::Enter);
+        assert!(person.app.thinks(), "not worked out yet");
+        let at = person.at;
+        person.app.key(&away, at);
+        let kept = std::fs::read_to_string(logs.path().join("practised.jsonl")).expect("remembered");
+        assert_eq!(kept.lines().count(), 1, "{away:?}");
+    }
 }
 
 /// The demo job, its suspects left unweighed.

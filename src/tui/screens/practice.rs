@@ -28,6 +28,8 @@ use crate::walk::{ItemState, Page, PageKind};
 const TITLE: Words = say("Practice", "Práctica");
 const TYPE_HELP: Words =
     say("Type help for what can be typed.", "Escriba ayuda para ver lo que se puede escribir.");
+const WORKED_OUT: Words =
+    say("It is over; how it went is being worked out.", "Ha terminado; se calcula cómo ha ido.");
 const NO_DEBRIEF: Words = say("No debrief", "Sin repaso");
 const NOT_KEPT: Words = say("Not kept", "No se guardó");
 
@@ -44,7 +46,16 @@ pub(in crate::tui) struct PracticeScreen {
     page: Page,
     dialogue: Dialogue,
     shelf: Shelf,
-    debrief: Option<Vec<String>>,
+    debrief: Stage,
+}
+
+/// How far the practice has come.
+enum Stage {
+    Going,
+    /// It is over; that its debrief is worked out is said before that begins, as it takes a while.
+    Over,
+    /// The lines of its debrief.
+    Told(Vec<String>),
 }
 
 impl PracticeScreen {
@@ -53,7 +64,7 @@ impl PracticeScreen {
         let page = sitting.walk().page();
         let said = vec![sitting.known(), TYPE_HELP.in_lang(&sitting.walk().lang()).to_owned()];
         let dialogue = Dialogue::new(sitting);
-        Self { scroll: 0, typed: String::new(), said, page, dialogue, shelf, debrief: None }
+        Self { scroll: 0, typed: String::new(), said, page, dialogue, shelf, debrief: Stage::Going }
     }
 
     /// Words in the language that is practised in.
@@ -76,12 +87,12 @@ impl PracticeScreen {
         }
         self.page = self.dialogue.sitting().walk().page();
         if self.dialogue.sitting().is_over() {
-            self.debriefed();
+            self.scroll = 0;
+            self.debrief = Stage::Over;
         }
     }
 
     fn debriefed(&mut self) {
-        self.scroll = 0;
         let told = match self.dialogue.debrief() {
             Ok((debrief, sat)) => {
                 let mut lines = debrief.lines();
@@ -92,7 +103,7 @@ impl PracticeScreen {
             }
             Err(fault) => vec![format!("{}: {fault}.", self.word(NO_DEBRIEF))],
         };
-        self.debrief = Some(told);
+        self.debrief = Stage::Told(told);
     }
 
     /// At a gate the live item is confirmed by its own digit alone.
@@ -109,16 +120,36 @@ impl PracticeScreen {
 
 impl Shown for PracticeScreen {
     fn place(&self, _: &Session) -> Place {
-        if self.debrief.is_some() { Place::Leaf } else { Place::Practice }
+        if matches!(self.debrief, Stage::Going) { Place::Practice } else { Place::Leaf }
     }
 
     fn scroll(&mut self) -> &mut usize {
         &mut self.scroll
     }
 
+    fn thinks(&self) -> bool {
+        matches!(self.debrief, Stage::Over)
+    }
+
+    fn hear_thoughts(&mut self) -> bool {
+        let is_wanted = self.thinks();
+        if is_wanted {
+            self.debriefed();
+        }
+        is_wanted
+    }
+
+    fn think_through(&mut self) {
+        self.hear_thoughts();
+    }
+
     fn update(&mut self, message: Message, _: &Session) -> Vec<Effect> {
         match message {
-            Message::Close => return vec![Effect::ToStart],
+            Message::Close => {
+                // Whoever does not wait for it has practised all the same.
+                self.hear_thoughts();
+                return vec![Effect::ToStart];
+            }
             Message::Enter => self.entered(),
             Message::Erase => {
                 self.typed.pop();
@@ -142,12 +173,19 @@ impl Shown for PracticeScreen {
         framed
             .head
             .both_ends((Role::Strong, &format!("{}  {title}", self.word(TITLE))), (Role::Plain, &minutes));
-        if let Some(debrief) = &self.debrief {
-            for line in debrief {
-                let role = if line.starts_with(' ') { Role::Plain } else { Role::Strong };
-                framed.body.text(role, 1, line);
+        match &self.debrief {
+            Stage::Going => {}
+            Stage::Over => {
+                framed.body.text(Role::Strong, 1, self.word(WORKED_OUT));
+                return framed;
             }
-            return framed;
+            Stage::Told(debrief) => {
+                for line in debrief {
+                    let role = if line.starts_with(' ') { Role::Plain } else { Role::Strong };
+                    framed.body.text(role, 1, line);
+                }
+                return framed;
+            }
         }
         framed.head.text(Role::Plain, 1, &format!("{}: {}", self.word(MACHINE_NOW), self.page.machine_now));
         framed.keep = body(&mut framed.body, &self.page);
