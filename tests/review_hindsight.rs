@@ -140,7 +140,7 @@ fn hindsight_is_what_walking_on_with_each_suspect_comes_to() {
     let mut checked = 0;
     for pass in REVIEWED.passes.iter().filter(|pass| pass.quicker.is_some()) {
         let quicker = pass.quicker.as_ref().expect("filtered");
-        let left = weights_after(machine, &pass.step);
+        let left = weights_after(&pass.step);
         let machines = specimens(&yard, machine, &left);
         let days: Vec<_> = machines.iter().map(|(specimen, _)| specimen.day()).collect();
         let before = replay(&RECORDS[..pass.number - 1]).expect("it replays").walk;

@@ -2,12 +2,14 @@
 //! machine, their shares, and what a meter would show at each severity. What is read is either like what a
 //! severity would show or it is not; the review weighs normal curves over cells, and has to come to the same suspects.
 
-use std::sync::Arc;
+use std::sync::LazyLock;
 
-use loomwalk::job::{Kept, Recovered, Review, recover, replay};
+use loomwalk::job::{Kept, Recovered, recover, replay};
 use loomwalk::machine::{Day, FaultKind, Knot, Machine, Probes, Today};
 use loomwalk::safety::Power;
 use loomwalk::units::{Celsius, Volts};
+
+use super::review::REVIEWED;
 
 /// Our choices, as the page on reasoning has them: a slip, the prior of what is not in the tree, and the part of its
 /// prior below which a suspect is ruled out.
@@ -44,6 +46,7 @@ const TESTS: [(&str, Test); 6] = [
     ("w35-ohms", Test::Dead("X14:4a", "GND2", Some(0.6))),
 ];
 
+#[derive(Clone)]
 struct Suspect {
     name: String,
     prior: f64,
@@ -72,33 +75,44 @@ impl Test {
     }
 }
 
-/// How far what was read is like what the machine would show: 1 about the middle, by the normal curve beside it.
-fn likeness(machine: &Machine, day: &Day<'_>, knots: &[Knot], test: &Test) -> f64 {
-    let probes = |red, black| {
-        let point = |name| machine.point(name).expect("a point");
-        Probes { red: point(red), black: point(black) }
+/// How far what was read is like what the machine would show with these faults: 1 about the middle, by the normal curve
+/// beside it. The machine is set up once for a test.
+fn likeness(machine: &Machine, day: &Day<'_>, test: &Test) -> impl Fn(&[Knot]) -> f64 {
+    let point = |name| machine.point(name).expect("a point");
+    let (red, black) = match test {
+        Test::Live(red, black, ..) | Test::Dead(red, black, _) => (point(red), point(black)),
     };
-    let case = day.case(knots);
-    match test {
-        Test::Live(red, black, with, volts) => {
-            let setup = machine.setup(with, Some(Power::Live)).expect("a setup");
-            let shown = case.settle(&day.rig(&setup)).volts(probes(red, black));
-            let most = shown.most.value();
-            let (near, far) = ((0.005 * most).hypot(0.003), (0.03 * most).hypot(0.02));
-            let off = (shown.least.value() - volts).max(volts - most).max(0.0);
-            // Like within two of its spreads, by the normal curve beyond.
-            let normal = |spread: f64| (-0.5 * (off / spread - 2.0).max(0.0).powi(2)).exp() * near / spread;
-            (1.0 - STRAYS) * normal(near) + STRAYS * normal(far)
-        }
-        Test::Dead(red, black, ohms) => {
+    let probes = Probes { red, black };
+    let setup = match test {
+        Test::Live(_, _, with, _) => machine.setup(with, Some(Power::Live)).expect("a setup"),
+        Test::Dead(..) => {
             let mut setup = machine.setup(&[("door", "shut")], Some(Power::Isolated)).expect("a setup");
             setup.unplugged.push(machine.connector("X14").expect("a plug"));
-            let is_like = match (case.ohms(&day.rig(&setup), probes(red, black)), ohms) {
-                (None, None) => true,
-                (Some(shown), Some(ohms)) => (shown.value() - ohms).abs() < 1.0 + 0.1 * ohms,
-                _ => false,
-            };
-            f64::from(u8::from(is_like))
+            setup
+        }
+    };
+    let rig = day.rig(&setup);
+    move |knots| {
+        let case = day.case(knots);
+        match test {
+            Test::Live(.., volts) => {
+                let shown = case.settle(&rig).volts(probes);
+                let most = shown.most.value();
+                let (near, far) = ((0.005 * most).hypot(0.003), (0.03 * most).hypot(0.02));
+                let off = (shown.least.value() - volts).max(volts - most).max(0.0);
+                // Like within two of its spreads, by the normal curve beyond.
+                let normal =
+                    |spread: f64| (-0.5 * (off / spread - 2.0).max(0.0).powi(2)).exp() * near / spread;
+                (1.0 - STRAYS) * normal(near) + STRAYS * normal(far)
+            }
+            Test::Dead(.., ohms) => {
+                let is_like = match (case.ohms(&rig, probes), ohms) {
+                    (None, None) => true,
+                    (Some(shown), Some(ohms)) => (shown.value() - ohms).abs() < 1.0 + 0.1 * ohms,
+                    _ => false,
+                };
+                f64::from(u8::from(is_like))
+            }
         }
     }
 }
@@ -160,9 +174,10 @@ fn between(knots: &[Knot]) -> Vec<Knot> {
 /// How probable what was seen is with each suspect.
 fn chances(machine: &Machine, day: &Day<'_>, all: &[Suspect], test: &Test) -> Vec<f64> {
     let mixed = |part: f64| part * (1.0 - SLIP) + SLIP * test.cell();
-    let sound = mixed(likeness(machine, day, &[], test));
+    let likeness = likeness(machine, day, test);
+    let sound = mixed(likeness(&[]));
     let one = |suspect: &Suspect| {
-        let like: f64 = suspect.knots.iter().map(|knot| likeness(machine, day, &[*knot], test)).sum();
+        let like: f64 = suspect.knots.iter().map(|knot| likeness(&[*knot])).sum();
         let part = |count: usize| f64::from(u32::try_from(count).unwrap_or(0));
         let steady = mixed(like / part(suspect.knots.len()));
         if suspect.comes_and_goes { AT_REST * steady + (1.0 - AT_REST) * sound } else { steady }
@@ -201,18 +216,28 @@ fn weigh(all: &mut [Suspect], other: &mut f64, (chances, cell): (&[f64], f64)) -
     }
 }
 
-/// The suspects that are left when the demo job comes to a step for the last time, and what each weighs, by Bayes' rule
-/// over the tests before it; what comes and goes reads as sound at rest, and is left out.
-pub(crate) fn weights_after(machine: &Machine, before: &str) -> Vec<(String, f64)> {
+/// The suspects of the demo job before any test, and how probable each test's outcome is with each of them: worked out
+/// once for all tests here.
+static WORKED_OUT: LazyLock<(Vec<Suspect>, Vec<Vec<f64>>)> = LazyLock::new(|| {
+    let found: Recovered<Kept> = recover(include_bytes!("../demo/no-lift.job.jsonl"));
+    let replayed = replay(&found.records[..1]).expect("it replays");
+    let machine = replayed.walk.course().tree().model.as_deref().expect("a machine");
     let day = machine.day(Today { volts: Some(Volts(12.4)), celsius: Celsius(4.0), ..Today::default() });
     let named: Vec<String> = machine.faults().iter().map(|fault| fault.name.clone()).collect();
-    let mut all = suspects(machine, &day, &named);
-    let mut other = NOT_LISTED;
+    let all = suspects(machine, &day, &named);
+    let chances = TESTS.iter().map(|(_, test)| chances(machine, &day, &all, test)).collect();
+    (all, chances)
+});
+
+/// The suspects that are left when the demo job comes to a step for the last time, and what each weighs, by Bayes' rule
+/// over the tests before it; what comes and goes reads as sound at rest, and is left out.
+pub(crate) fn weights_after(before: &str) -> Vec<(String, f64)> {
+    let (all, chances) = &*WORKED_OUT;
+    let (mut all, mut other) = (all.clone(), NOT_LISTED);
     // The look at the plug parts nobody from nobody, and comes before the ohms.
     let until = if before == "x14-look-door/look" { "s5-ohms" } else { before };
-    for (_, test) in TESTS.iter().take_while(|(step, _)| *step != until) {
-        let chances = chances(machine, &day, &all, test);
-        weigh(&mut all, &mut other, (&chances, test.cell()));
+    for ((_, test), chances) in TESTS.iter().zip(chances).take_while(|((step, _), _)| *step != until) {
+        weigh(&mut all, &mut other, (chances, test.cell()));
     }
     let is_left = |suspect: &Suspect| !suspect.comes_and_goes && suspect.now >= RULED_OUT * suspect.prior;
     let left = all.into_iter().filter(is_left);
@@ -221,23 +246,13 @@ pub(crate) fn weights_after(machine: &Machine, before: &str) -> Vec<(String, f64
 
 #[test]
 fn what_each_test_ruled_out_is_what_bayes_rule_says() {
-    let found: Recovered<Kept> = recover(include_bytes!("../demo/no-lift.job.jsonl"));
-    let replayed = replay(&found.records).expect("it replays");
-    let course = Arc::new(replayed.walk.course().clone());
-    let events = found.records.iter().map(|record| (record.at, record.event.event()));
-    let review = Review::of(&course, events);
-    let tree = course.tree();
-    let machine = tree.model.as_deref().expect("a machine");
-    let day = machine.day(Today { volts: Some(Volts(12.4)), celsius: Celsius(4.0), ..Today::default() });
-    let named: Vec<String> = machine.faults().iter().map(|fault| fault.name.clone()).collect();
-    let mut all = suspects(machine, &day, &named);
-    let mut other = NOT_LISTED;
-    let mut passes = review.passes.iter().filter(|pass| pass.ruled_out.is_some());
-    for (step, test) in &TESTS {
+    let (all, chances) = &*WORKED_OUT;
+    let (mut all, mut other) = (all.clone(), NOT_LISTED);
+    let mut passes = REVIEWED.passes.iter().filter(|pass| pass.ruled_out.is_some());
+    for ((step, test), chances) in TESTS.iter().zip(chances) {
         let pass = passes.find(|pass| pass.step == *step).unwrap_or_else(|| panic!("{step} was weighed"));
         let told = pass.ruled_out.expect("weighed");
-        let chances = chances(machine, &day, &all, test);
-        let again = weigh(&mut all, &mut other, (&chances, test.cell()));
+        let again = weigh(&mut all, &mut other, (chances, test.cell()));
         let said = format!("{step}: the review {told:?}, by Bayes' rule {again:?}");
         // One suspect at the edge of a cell may fall on either side. Besides, W3 and GND0 resistive at their mildest read
         // 0.3 V less at A1 than was read: the review's cell reaches from there upwards and rules both out, here they
