@@ -113,7 +113,7 @@ fn over() -> Vec<(&'static str, String, String, &'static str)> {
         ),
         ("65 deep at the end of 55 MB", full_steps(STEPS - 10) + "title: " + &deep, "64 deep"),
         (
-            "65 deep at the end of 64 MiB, 4.9 million values",
+            "65 deep at the end of 4.9 million values",
             headed(&format!("c:\n{}title: {deep}", "- {'it''s': a  b}    # c\n".repeat(4_900_000 / 3))),
             "64 deep",
         ),
