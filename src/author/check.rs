@@ -4,9 +4,7 @@
 
 use std::collections::HashSet;
 
-use crate::diag::{
-    FileId, Files, Limits, Locator, Place, Problem, Problems, Source, Sources, Weight, parse_yaml,
-};
+use crate::diag::{FileId, Files, Limits, Locator, Nodes, Place, Problem, Problems, Source, Sources, Weight};
 use crate::machine::load_machine;
 use crate::tree::{self, Course, FileKind};
 
@@ -93,7 +91,8 @@ pub fn kind_of(text: &str) -> FileKind {
     } else if begins("groups:") {
         FileKind::Shared
     } else {
-        let root = parse_yaml(text, FileId(0), Limits::default(), &mut Problems::default());
+        let nodes = Nodes::default();
+        let root = nodes.parse_yaml(text, FileId(0), Limits::default(), &mut Problems::default());
         root.as_ref().map_or(FileKind::Tree, FileKind::of)
     }
 }

@@ -2,7 +2,7 @@
 //!
 //! The steps are read from the YAML alone, so that they are there while names are still missing.
 
-use crate::diag::{FileId, Limits, Locator, Node, Position, Problems, Source, Sources, Weight, parse_yaml};
+use crate::diag::{FileId, Limits, Locator, Node, Nodes, Position, Problems, Source, Sources, Weight};
 use crate::tree::Course;
 
 use super::check::check;
@@ -90,7 +90,8 @@ pub fn overview(source: &Source, sources: &dyn Sources) -> Overview {
 
 /// The steps of a tree or the groups' steps of a shared file, as far as the YAML can be read, and the first step's name.
 fn steps(text: &str) -> Option<(Vec<StepSeen>, Option<String>)> {
-    let root = parse_yaml(text, FileId(0), Limits::default(), &mut Problems::default())?;
+    let nodes = Nodes::default();
+    let root = nodes.parse_yaml(text, FileId(0), Limits::default(), &mut Problems::default())?;
     let mut found = Vec::new();
     let lines = LineStarts::of(text);
     let groups = root.get("groups").and_then(Node::map).unwrap_or_default();
@@ -98,7 +99,7 @@ fn steps(text: &str) -> Option<(Vec<StepSeen>, Option<String>)> {
     for entry in own.filter_map(Node::map).flatten() {
         let mut leads = Vec::new();
         follow(&entry.value, "", &mut leads);
-        let kind = entry.value.map().and_then(|map| map.first()).map_or("", |first| first.key.as_ref());
+        let kind = entry.value.map().and_then(|map| map.first()).map_or("", |first| first.key);
         found.push(StepSeen {
             id: entry.key.to_string(),
             kind: kind.to_owned(),
@@ -126,7 +127,7 @@ impl LineStarts {
 /// Every `go`, `cannot` and named exit below a step, with what leads there.
 fn follow(node: &Node<'_>, label: &str, leads: &mut Vec<(String, String)>) {
     for entry in node.map().unwrap_or_default() {
-        let key = entry.key.as_ref();
+        let key = entry.key;
         match (key, entry.value.scalar()) {
             ("go", Some(to)) => leads.push((label.to_owned(), to.to_owned())),
             ("cannot", Some(to)) => leads.push(("cannot".to_owned(), to.to_owned())),
@@ -135,7 +136,7 @@ fn follow(node: &Node<'_>, label: &str, leads: &mut Vec<(String, String)>) {
         match key {
             "answers" => {
                 for answer in entry.value.map().unwrap_or_default() {
-                    follow(&answer.value, answer.key.as_ref(), leads);
+                    follow(&answer.value, answer.key, leads);
                 }
             }
             "bands" => {
@@ -157,7 +158,7 @@ fn follow(node: &Node<'_>, label: &str, leads: &mut Vec<(String, String)>) {
 
 /// A band as it is written, without where it leads: `below 1.5 V`, `like healthy`.
 fn band_words(band: &Node<'_>) -> String {
-    let said = band.map().unwrap_or_default().iter().filter(|e| !matches!(e.key.as_ref(), "go" | "means"));
+    let said = band.map().unwrap_or_default().iter().filter(|e| !matches!(e.key, "go" | "means"));
     let words = said.map(|e| {
         let value = e.value.scalar().map_or_else(
             || {

@@ -6,9 +6,7 @@
 use std::collections::BTreeSet;
 use std::fmt::Write as _;
 
-use crate::diag::{
-    FileId, Limits, Node, Problem, Problems, Source, SourceError, Sources, nearest, parse_yaml,
-};
+use crate::diag::{FileId, Limits, Node, Nodes, Problem, Problems, Source, SourceError, Sources, nearest};
 use crate::safety::Vocabulary;
 use crate::tree;
 
@@ -22,7 +20,8 @@ const AROUND: &str = "\u{0}around";
 
 pub(super) fn check(source: &Source) -> Seen {
     let mut ignored = Problems::default();
-    let root = parse_yaml(&source.text, FileId(0), Limits::default(), &mut ignored);
+    let nodes = Nodes::default();
+    let root = nodes.parse_yaml(&source.text, FileId(0), Limits::default(), &mut ignored);
     let around = tree_around(root.as_ref());
     let mut loaded = tree::load(&Source::new(AROUND, around), &Only(source));
     let built_in = Vocabulary::built_in();
@@ -49,7 +48,7 @@ impl Sources for Only<'_> {
 /// A tree that asks which group to run, and runs it.
 fn tree_around(root: Option<&Node<'_>>) -> String {
     let groups = root.and_then(|root| root.get("groups")).and_then(Node::map).unwrap_or_default();
-    let defined: BTreeSet<&str> = groups.iter().map(|group| group.key.as_ref()).collect();
+    let defined: BTreeSet<&str> = groups.iter().map(|group| group.key).collect();
     let mut open = BTreeSet::new();
     let (mut answers, mut runs) = (String::new(), String::new());
     for (at, group) in groups.iter().enumerate() {
@@ -65,7 +64,7 @@ fn tree_around(root: Option<&Node<'_>>) -> String {
         let _ = writeln!(
             runs,
             "  run{at}: {{run: {}, go: end, cannot: end, for: {{{}}}, exits: {{{}}}}}",
-            quoted(&group.key),
+            quoted(group.key),
             params.join(", "),
             ends.join(", "),
         );
@@ -102,7 +101,7 @@ impl Needs {
     fn of(group: &Node<'_>) -> Self {
         let mut needs = Self::default();
         let steps = group.get("steps").and_then(Node::map).unwrap_or_default();
-        let own: BTreeSet<&str> = steps.iter().map(|step| step.key.as_ref()).collect();
+        let own: BTreeSet<&str> = steps.iter().map(|step| step.key).collect();
         let mut row: Vec<(&str, &Node<'_>)> = vec![("", group)];
         while let Some((key, node)) = row.pop() {
             if let Some(word) = node.scalar() {
@@ -110,7 +109,7 @@ impl Needs {
             }
             row.extend(node.list().unwrap_or_default().iter().map(|item| (key, item)));
             for entry in node.map().unwrap_or_default() {
-                let key = if key == "exits" { "go" } else { entry.key.as_ref() };
+                let key = if key == "exits" { "go" } else { entry.key };
                 row.push((key, &entry.value));
             }
         }

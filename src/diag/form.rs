@@ -125,7 +125,7 @@ impl<'n, 'a> Entries<'n, 'a> {
         };
         let mut meant = Vec::new();
         let guesses = problems.can_guess();
-        let strangers: Vec<_> = entries.iter().filter(|entry| !has(form, &entry.key)).collect();
+        let strangers: Vec<_> = entries.iter().filter(|entry| !has(form, entry.key)).collect();
         let slips = (guesses && !strangers.is_empty()).then_some(form);
         for (nth, entry) in strangers.into_iter().enumerate() {
             let guess = if guesses && nth < MOST_SLIPS { meant_by(entry, form) } else { None };
@@ -152,7 +152,7 @@ impl<'n, 'a> Entries<'n, 'a> {
         let exact = entries.iter().find(|e| e.key == key);
         let meant = || {
             let form = self.slips?;
-            let mut strangers = entries.iter().filter(|e| !has(form, &e.key)).take(MOST_SLIPS);
+            let mut strangers = entries.iter().filter(|e| !has(form, e.key)).take(MOST_SLIPS);
             strangers.find(|e| meant_by(e, form) == Some(key))
         };
         exact.or_else(meant).map(|e| &e.value)
@@ -269,9 +269,9 @@ fn meant_by(entry: &Entry<'_>, form: &Form) -> Option<&'static str> {
         fitting
     };
     let switches = names(&|shape| matches!(shape, Shape::Flag) && shape.may_be(&entry.value));
-    nearest_of_few(&entry.key, switches)
-        .or_else(|| nearest(&entry.key, names(&|shape| shape.may_be(&entry.value))))
-        .or_else(|| nearest(&entry.key, names(&|_| true)))
+    nearest_of_few(entry.key, switches)
+        .or_else(|| nearest(entry.key, names(&|shape| shape.may_be(&entry.value))))
+        .or_else(|| nearest(entry.key, names(&|_| true)))
 }
 
 fn keys_of(form: &Form) -> String {

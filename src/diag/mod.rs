@@ -27,4 +27,4 @@ pub use problem::{Pending, Problem, Problems, Weight};
 pub use render::{Paint, problem_json, problem_text};
 pub use source::{FileId, Files, Source, SourceError, Sources};
 pub use text::{Lang, Text, visible, visible_json, visible_line};
-pub use yaml::{LARGE, parse_glanced, parse_yaml};
+pub use yaml::{LARGE, Nodes};

@@ -1,8 +1,6 @@
-//! A YAML text as a tree of nodes, each with its span in bytes.
+//! A YAML text as a tree of nodes, each with its span in bytes. They lie in [`super::Nodes`] and are given back with it.
 //!
 //! A scalar is its source text; the field that holds it decides what it is.
-
-use std::borrow::Cow;
 
 use super::place::Span;
 
@@ -18,10 +16,10 @@ pub enum Style {
 }
 
 /// One entry of a map: the key with its span, and the value.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Copy)]
 pub struct Entry<'a> {
     /// The key's text.
-    pub key: Cow<'a, str>,
+    pub key: &'a str,
     /// Where the key stands.
     pub key_span: Span,
     /// What it leads to.
@@ -29,18 +27,18 @@ pub struct Entry<'a> {
 }
 
 /// What a node is.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Copy)]
 pub enum Value<'a> {
     /// A scalar: its text after YAML's own escapes.
-    Scalar(Cow<'a, str>, Style),
+    Scalar(&'a str, Style),
     /// A list.
-    List(Vec<Node<'a>>),
+    List(&'a [Node<'a>]),
     /// A map, in file order, keys unique.
-    Map(Vec<Entry<'a>>),
+    Map(&'a [Entry<'a>]),
 }
 
 /// A value with its place in the text.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Copy)]
 pub struct Node<'a> {
     /// What it is.
     pub value: Value<'a>,
@@ -106,7 +104,7 @@ impl<'a> Node<'a> {
     #[must_use]
     pub fn kind(&self) -> &'static str {
         match &self.value {
-            Value::Scalar(text, Style::Plain) if text.is_empty() => "nothing",
+            Value::Scalar("", Style::Plain) => "nothing",
             Value::Scalar(..) => "a single value",
             Value::List(_) => "a list",
             Value::Map(_) => "a map of keys",

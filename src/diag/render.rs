@@ -110,14 +110,14 @@ pub fn problem_json(problem: &Problem, locator: &mut Locator<'_>) -> Value {
 
 #[cfg(test)]
 mod tests {
-    use super::super::{FileId, Limits, Place, Problems, Source, parse_yaml};
+    use super::super::{FileId, Limits, Nodes, Place, Problems, Source};
     use super::*;
 
     fn told(text: &str) -> String {
         let mut files = Files::default();
         let id = files.add(Source::new("a.yaml", text));
         let mut problems = Problems::default();
-        let _ = parse_yaml(text, id, Limits::default(), &mut problems);
+        let _ = Nodes::default().parse_yaml(text, id, Limits::default(), &mut problems);
         let mut locator = Locator::new(&files);
         problems.list().iter().map(|p| problem_text(p, &files, &mut locator, Paint::Plain)).collect()
     }

@@ -157,9 +157,9 @@ impl Text {
             Value::Scalar(text, _) if !text.trim().is_empty() => Some(Self::plain(text.trim())),
             Value::Map(entries) if !entries.is_empty() => {
                 let mut wordings = Vec::new();
-                for entry in entries {
+                for entry in *entries {
                     match entry.value.scalar() {
-                        Some(text) if is_code(&entry.key) && !text.trim().is_empty() => {
+                        Some(text) if is_code(entry.key) && !text.trim().is_empty() => {
                             wordings.push((entry.key.to_string(), text.trim().to_owned()));
                         }
                         _ => problems.refuse("text-form", Place::Bytes(file, entry.key_span)).says(

@@ -14,6 +14,7 @@ use super::checks::check_tree;
 use super::deeds::deeds_of_all;
 use super::flow::{EdgeKind, Flow, FlowEdge, FlowGraph, FlowNode};
 use super::ground::{Ground, POWERS};
+use super::lists::Lists;
 use super::load::load;
 use super::model::{Kind, Setup, StepIx, Target, Tree};
 use super::names::check_names;
@@ -26,8 +27,8 @@ use super::safe::check_safety;
 pub struct Course {
     tree: Tree,
     vocabulary: Vocabulary,
-    deeds: Vec<Vec<Deed>>,
-    demands: Vec<Vec<Demand>>,
+    deeds: Lists<Deed>,
+    demands: Lists<Demand>,
     prepared: OnceLock<Vec<Prepared>>,
 }
 
@@ -40,7 +41,7 @@ impl Course {
             deeds_of_all(&tree, &ground)
         };
         let mut told = false;
-        for (step, list) in tree.steps.iter().zip(&deeds) {
+        for (step, list) in tree.steps.iter().zip(deeds.iter()) {
             for deed in list {
                 if vocabulary.learn(deed).is_err() && !told {
                     told = true;
@@ -55,14 +56,15 @@ impl Course {
                 }
             }
         }
-        let mut course = Self { tree, vocabulary, deeds, demands: Vec::new(), prepared: OnceLock::new() };
+        let mut course =
+            Self { tree, vocabulary, deeds, demands: Lists::default(), prepared: OnceLock::new() };
         course.learn_proofs();
         course.add_moving_setups();
-        course.demands = course
-            .deeds
-            .iter()
-            .map(|list| list.iter().flat_map(|d| demands(d, &course.vocabulary)).collect())
-            .collect();
+        let mut needed = Lists::default();
+        for list in course.deeds.iter() {
+            needed.push(list.iter().flat_map(|d| demands(d, &course.vocabulary)));
+        }
+        course.demands = needed;
         course
     }
 
@@ -88,21 +90,19 @@ impl Course {
             if added.is_empty() {
                 return;
             }
-            for (at, watch) in added {
-                self.deeds[at].push(Deed::Watch(watch));
-            }
+            self.deeds.append(added);
         }
     }
 
     /// The watches that a look at the flow shows to be missing.
-    fn moving_setups(&self) -> Vec<(usize, Watch)> {
+    fn moving_setups(&self) -> Vec<(usize, Deed)> {
         let ground = Ground::new(self.tree.model.as_deref(), &self.vocabulary);
         let graph = self.flow_graph();
         let Ok(flow) = Flow::over(&graph, &self.vocabulary) else { return Vec::new() };
         let mut moving: HashMap<(Setup, Power), Option<Watch>> = HashMap::new();
         let mut added = Vec::new();
         for (ix, step) in self.tree.iter() {
-            let watched = self.deeds[ix.at()].iter().any(|d| matches!(d, Deed::Watch(_)));
+            let watched = self.deeds(ix).iter().any(|d| matches!(d, Deed::Watch(_)));
             let sets = matches!(&step.kind, Kind::Read(_)) || !step.with.is_empty();
             let Some(state) = flow.state_in(ix.at()).filter(|_| sets && !watched) else { continue };
             let powers = state.values(Facet::POWER, &self.vocabulary);
@@ -114,7 +114,7 @@ impl Course {
             });
             if let Some(mut watch) = found {
                 watch.from = step.zone.as_deref().and_then(|z| self.vocabulary.zone(z)).or(Some(Zone::Seat));
-                added.push((ix.at(), watch));
+                added.push((ix.at(), Deed::Watch(watch)));
             }
         }
         added
@@ -135,13 +135,13 @@ impl Course {
     /// What a step does.
     #[must_use]
     pub fn deeds(&self, ix: StepIx) -> &[Deed] {
-        &self.deeds[ix.at()]
+        self.deeds.get(ix.at())
     }
 
     /// What must be in force at a step.
     #[must_use]
     pub fn demands(&self, ix: StepIx) -> &[Demand] {
-        &self.demands[ix.at()]
+        self.demands.get(ix.at())
     }
 
     /// What the tree itself has prepared on every path to a step.
@@ -164,9 +164,9 @@ impl Course {
 
     /// The graph that the safety check runs over.
     #[must_use]
-    pub fn flow_graph(&self) -> FlowGraph {
-        let nodes = self.deeds.iter().map(|deeds| FlowNode { deeds: deeds.clone() }).collect();
-        let mut edges = Vec::new();
+    pub fn flow_graph(&self) -> FlowGraph<'_> {
+        let nodes = self.deeds.iter().map(|deeds| FlowNode { deeds: deeds.into() }).collect();
+        let mut edges = Vec::with_capacity(self.tree.steps.len() * 2);
         for (ix, step) in self.tree.iter() {
             let ways = step.ways().count();
             for (way, target) in step.ways().enumerate() {

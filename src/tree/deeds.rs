@@ -13,11 +13,12 @@ use crate::safety::{
 use crate::units::Measure;
 
 use super::ground::{Ground, moves_named};
+use super::lists::Lists;
 use super::model::{Act, Ask, CloseAs, Do, Kind, Leads, Leaks, Look, Observe, Read, Step, StepIx, Tree};
 use super::proofs::{closes_after_unheld, finds_before_repairs, proofs_wanted};
 
 /// The deeds of every step, by number.
-pub(super) fn deeds_of_all(tree: &Tree, ground: &Ground<'_>) -> Vec<Vec<Deed>> {
+pub(super) fn deeds_of_all(tree: &Tree, ground: &Ground<'_>) -> Lists<Deed> {
     let tied: HashSet<&str> = tree.steps.iter().flat_map(|s| s.done_to(Act::Ties)).collect();
     let lower = Lower {
         tree,
@@ -27,13 +28,11 @@ pub(super) fn deeds_of_all(tree: &Tree, ground: &Ground<'_>) -> Vec<Vec<Deed>> {
         tied,
         unheld: closes_after_unheld(tree),
     };
-    let fitted = |(ix, step)| {
-        let mut deeds = lower.deeds(ix, step);
-        // Most steps do one thing or two; the room in which their list grew serves the next.
-        deeds.shrink_to_fit();
-        deeds
-    };
-    tree.iter().map(fitted).collect()
+    let mut all = Lists::with_room_for(tree.steps.len());
+    for (ix, step) in tree.iter() {
+        all.push(lower.deeds(ix, step));
+    }
+    all
 }
 
 /// The deeds of a reading that stands in no tree, at the machine of this one.

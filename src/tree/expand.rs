@@ -9,6 +9,7 @@ use std::collections::{BTreeSet, HashMap, HashSet};
 use crate::diag::{Entries, FileId, Form, Node, Place, Problems, Span, nearest};
 
 use super::forms;
+use super::ids::Ids;
 use super::load::{form_of, route, wrong_kind};
 use super::model::{StepIx, Target};
 use super::size::MOST_STEPS;
@@ -27,7 +28,7 @@ pub(super) struct Group<'n, 'a> {
 
 /// One step before its targets are resolved.
 pub(super) struct Draft<'n, 'a> {
-    pub(super) id: String,
+    pub(super) ix: StepIx,
     pub(super) kind: &'static str,
     pub(super) entries: Entries<'n, 'a>,
     pub(super) scope: usize,
@@ -44,6 +45,17 @@ pub(super) struct Scope<'n, 'a> {
     params: Vec<(String, String)>,
 }
 
+impl Scope<'_, '_> {
+    /// The id that a name stands for here.
+    fn named<'s>(&self, name: &'s str) -> Cow<'s, str> {
+        if self.prefix.is_empty() {
+            Cow::Borrowed(name)
+        } else {
+            Cow::Owned(format!("{}{name}", self.prefix))
+        }
+    }
+}
+
 /// What the names of all steps mean.
 pub(super) struct Drafts<'n, 'a> {
     /// The steps in a row, while they are written out.
@@ -51,7 +63,8 @@ pub(super) struct Drafts<'n, 'a> {
     /// Entries of maps of steps that were gone through.
     gone_through: usize,
     scopes: Vec<Scope<'n, 'a>>,
-    ids: HashMap<String, StepIx>,
+    names: Vec<Cow<'a, str>>,
+    ids: Ids,
     /// Ids of steps that could not be taken in; that was told, and is not told again by what leads to them.
     dropped: HashSet<String>,
 }
@@ -69,7 +82,8 @@ impl<'n, 'a> Drafts<'n, 'a> {
             list: Vec::new(),
             gone_through: 0,
             scopes: vec![top],
-            ids: HashMap::new(),
+            names: Vec::new(),
+            ids: Ids::default(),
             dropped: HashSet::new(),
         };
         let mut chain = Vec::new();
@@ -78,13 +92,18 @@ impl<'n, 'a> Drafts<'n, 'a> {
         (!list.is_empty()).then_some((drafts, list))
     }
 
-    /// The step of the tree itself with this name.
+    /// The step with this id, or that a run or a list of gates with it begins with.
     pub(super) fn top(&self, name: &str) -> Option<StepIx> {
-        self.ids.get(name).copied()
+        self.ids.find(name, |ix| self.id(ix))
+    }
+
+    /// The id of a step.
+    pub(super) fn id(&self, ix: StepIx) -> &str {
+        &self.names[ix.at()]
     }
 
     /// The ids, for looking steps up later.
-    pub(super) fn into_ids(self) -> HashMap<String, StepIx> {
+    pub(super) fn into_ids(self) -> Ids {
         self.ids
     }
 
@@ -117,7 +136,8 @@ impl<'n, 'a> Drafts<'n, 'a> {
             return;
         };
         self.list.reserve(entries.len());
-        self.ids.reserve(entries.len());
+        self.names.reserve(entries.len());
+        self.ids.reserve(entries.len(), |ix| &self.names[ix.at()]);
         for entry in entries {
             self.gone_through += 1;
             // What was counted stays under this; not so what is only taken for a group that was meant.
@@ -125,35 +145,33 @@ impl<'n, 'a> Drafts<'n, 'a> {
                 return;
             }
             let key_place = Place::Bytes(file, entry.key_span);
-            let id = format!("{}{}", self.scopes[scope].prefix, entry.key);
-            let form = if good_id(&entry.key, key_place, problems) {
-                kind_of(&entry.value, &entry.key, file, entry.key_span, problems)
+            let id = self.scopes[scope].named(entry.key);
+            let form = if good_id(entry.key, key_place, problems) {
+                kind_of(&entry.value, entry.key, file, entry.key_span, problems)
             } else {
                 None
             };
             let opened =
                 form.and_then(|(kind, f)| Some((kind, Entries::open(&entry.value, file, f, problems)?)));
             let Some((kind, step)) = opened else {
-                self.dropped.insert(id);
+                self.dropped.insert(id.into_owned());
                 continue;
             };
             let place =
-                place.entry(&entry.key, Span { start: entry.key_span.start, end: entry.value.span.end });
+                place.entry(entry.key, Span { start: entry.key_span.start, end: entry.value.span.end });
             match kind {
                 "gates" => self.gate_list(&id, step, scope, &place, problems),
                 "run" => self.run(&id, step, scope, groups, chain, problems),
-                _ => {
-                    let draft = Draft { id, kind, entries: step, scope, place, gate: None };
-                    self.add(draft);
-                }
+                _ => self.add(id, |ix| Draft { ix, kind, entries: step, scope, place, gate: None }),
             }
         }
     }
 
-    fn add(&mut self, draft: Draft<'n, 'a>) {
+    fn add(&mut self, id: Cow<'a, str>, draft: impl FnOnce(StepIx) -> Draft<'n, 'a>) {
         let ix = StepIx(u32::try_from(self.list.len()).unwrap_or(u32::MAX));
-        self.ids.insert(draft.id.clone(), ix);
-        self.list.push(draft);
+        self.names.push(id);
+        self.ids.add(ix, |ix| &self.names[ix.at()]);
+        self.list.push(draft(ix));
     }
 
     fn gate_list(
@@ -183,15 +201,14 @@ impl<'n, 'a> Drafts<'n, 'a> {
             })
             .collect();
         for (nth, (at, (name, _))) in kept.iter().enumerate() {
-            let draft = Draft {
-                id: format!("{id}/{name}"),
+            self.add(Cow::Owned(format!("{id}/{name}")), |ix| Draft {
+                ix,
                 kind: "gates",
                 entries: step,
                 scope,
                 place: place.key("gates").item(*at),
                 gate: Some((nth, kept.len())),
-            };
-            self.add(draft);
+            });
         }
         if kept.is_empty() {
             self.dropped.insert(id.to_owned());
@@ -261,7 +278,7 @@ impl<'n, 'a> Drafts<'n, 'a> {
         chain.pop();
         let start = group.entries.word("start", problems);
         let begins = start.and_then(|start| {
-            let known = self.ids.get(&format!("{prefix}{start}")).copied();
+            let known = self.top(&format!("{prefix}{start}"));
             known.or_else(|| self.dangling(start, group.entries.key_place("start"), problems))
         });
         self.alias(id, begins.map_or(first, StepIx::at));
@@ -269,7 +286,7 @@ impl<'n, 'a> Drafts<'n, 'a> {
 
     fn alias(&mut self, id: &str, first: usize) {
         if first < self.list.len() {
-            self.ids.insert(id.to_owned(), StepIx(u32::try_from(first).unwrap_or(u32::MAX)));
+            self.ids.name(id, StepIx(u32::try_from(first).unwrap_or(u32::MAX)));
         }
     }
 
@@ -310,13 +327,9 @@ impl<'n, 'a> Drafts<'n, 'a> {
                 };
             }
         }
-        let id = if here.prefix.is_empty() {
-            Cow::Borrowed(name)
-        } else {
-            Cow::Owned(format!("{}{name}", here.prefix))
-        };
-        if let Some(ix) = self.ids.get(id.as_ref()) {
-            return Target::Step(*ix);
+        let id = here.named(name);
+        if let Some(ix) = self.top(&id) {
+            return Target::Step(ix);
         }
         if self.dropped.contains(id.as_ref()) {
             return Target::Nowhere;
@@ -331,7 +344,7 @@ impl<'n, 'a> Drafts<'n, 'a> {
                 let known: Vec<&str> = run
                     .get("exits")
                     .and_then(Node::map)
-                    .map_or_else(Vec::new, |m| m.iter().map(|e| e.key.as_ref()).collect());
+                    .map_or_else(Vec::new, |m| m.iter().map(|e| e.key).collect());
                 let beside =
                     if known.is_empty() { String::new() } else { format!(" beside {}", known.join(", ")) };
                 problems.refuse("dangling-name", run.place()).says(
@@ -370,7 +383,8 @@ impl<'n, 'a> Drafts<'n, 'a> {
         // In the order of the names, so that the same file always gets the same answer; not for a file that is
         // nothing but dangling names.
         let known: BTreeSet<&str> = if problems.count() < MOST_GUESSES {
-            self.ids.keys().chain(&self.dropped).map(String::as_str).collect()
+            let others = self.ids.other_names().chain(self.dropped.iter().map(String::as_str));
+            self.names.iter().map(|name| &**name).chain(others).collect()
         } else {
             BTreeSet::new()
         };

@@ -5,12 +5,15 @@
 //! by itself and distribute over the union, so the fixpoint equals the union over all paths, with no
 //! path enumerated; a demand fails here exactly if it fails on some path.
 
+use std::borrow::Cow;
 use std::collections::{BinaryHeap, HashMap};
 
 use petgraph::graph::{DiGraph, NodeIndex};
 use petgraph::visit::DfsPostOrder;
 
 use crate::safety::{Change, Deed, Demand, State, Vocabulary, changes, changes_on_cannot, demands};
+
+use super::lists::Lists;
 
 /// How one step leads to the next.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -25,10 +28,10 @@ pub enum EdgeKind {
 
 /// A step, as far as the safety check sees it.
 #[derive(Debug, Clone, Default)]
-pub struct FlowNode {
+pub struct FlowNode<'c> {
     /// What it does or asks of a person. All their needs are held against the state on entry; their
     /// changes are made in this order.
-    pub deeds: Vec<Deed>,
+    pub deeds: Cow<'c, [Deed]>,
 }
 
 /// A way from one step to another.
@@ -46,11 +49,11 @@ pub struct FlowEdge {
 
 /// Steps and ways between them, from one start.
 #[derive(Debug, Clone, Default)]
-pub struct FlowGraph {
+pub struct FlowGraph<'c> {
     /// The step at which a job begins.
     pub start: usize,
     /// The steps.
-    pub nodes: Vec<FlowNode>,
+    pub nodes: Vec<FlowNode<'c>>,
     /// The ways.
     pub edges: Vec<FlowEdge>,
 }
@@ -77,31 +80,31 @@ pub struct Violation {
     pub demand: Demand,
 }
 
-/// What a step changes, done or not.
+/// What each step changes, done or not.
 #[derive(Debug)]
 struct Effects {
-    done: Vec<Change>,
-    cannot: Vec<Change>,
+    done: Lists<Change>,
+    cannot: Lists<Change>,
 }
 
 /// What is in force at every step, and every demand that is not met.
 #[derive(Debug)]
 pub struct Flow<'a> {
-    pub(super) graph: &'a FlowGraph,
+    pub(super) graph: &'a FlowGraph<'a>,
     pub(super) vocabulary: &'a Vocabulary,
     net: DiGraph<(), usize>,
-    effects: Vec<Effects>,
+    effects: Effects,
     states: Vec<Option<State>>,
     violations: Vec<Violation>,
 }
 
-impl FlowGraph {
+impl FlowGraph<'_> {
     /// Takes every name of the graph into the vocabulary; to be done before [`Flow::over`].
     ///
     /// # Errors
     /// When there are more names than the vocabulary keeps.
     pub fn learn(&self, vocabulary: &mut Vocabulary) -> Result<(), FlowFault> {
-        for deed in self.nodes.iter().flat_map(|node| &node.deeds) {
+        for deed in self.nodes.iter().flat_map(|node| &*node.deeds) {
             vocabulary.learn(deed)?;
         }
         for proof in self.edges.iter().flat_map(|edge| &edge.shows) {
@@ -129,9 +132,9 @@ impl<'a> Flow<'a> {
     ///
     /// # Errors
     /// When the graph names a step it does not have.
-    pub fn over(graph: &'a FlowGraph, vocabulary: &'a Vocabulary) -> Result<Self, FlowFault> {
+    pub fn over(graph: &'a FlowGraph<'a>, vocabulary: &'a Vocabulary) -> Result<Self, FlowFault> {
         let net = graph.net()?;
-        let effects = graph.nodes.iter().map(|node| Effects::of(node, vocabulary)).collect();
+        let effects = Effects::of(graph, vocabulary);
         let mut flow = Self { graph, vocabulary, net, effects, states: Vec::new(), violations: Vec::new() };
         flow.states = flow.spread(&HashMap::new());
         flow.violations = flow.failing();
@@ -143,6 +146,9 @@ impl<'a> Flow<'a> {
     /// violation on any path is always among them.
     #[must_use]
     pub fn roots(&self) -> Vec<usize> {
+        if self.violations.is_empty() {
+            return Vec::new();
+        }
         let mut taken_as_met: HashMap<usize, Vec<&Demand>> = HashMap::new();
         for violation in &self.violations {
             taken_as_met.entry(violation.node).or_default().push(&violation.demand);
@@ -170,14 +176,13 @@ impl<'a> Flow<'a> {
     /// The changes that the edge stands for, in their order: the step it leaves, done or not, and what
     /// was shown.
     pub(super) fn changes_along(&self, edge: &FlowEdge) -> impl Iterator<Item = Change> {
-        let effects = &self.effects[edge.from];
-        let (step, proofs) = match edge.kind {
-            EdgeKind::Cannot => (&effects.cannot, &[][..]),
-            EdgeKind::Go | EdgeKind::Again => (&effects.done, edge.shows.as_slice()),
+        let (effects, proofs) = match edge.kind {
+            EdgeKind::Cannot => (&self.effects.cannot, &[][..]),
+            EdgeKind::Go | EdgeKind::Again => (&self.effects.done, edge.shows.as_slice()),
         };
         let shown =
             proofs.iter().flat_map(|proof| changes(&Deed::Shown { proof: proof.clone() }, self.vocabulary));
-        step.iter().copied().chain(shown)
+        effects.get(edge.from).iter().copied().chain(shown)
     }
 
     /// The edges that leave the step, in the file's own order.
@@ -273,10 +278,13 @@ impl<'a> Flow<'a> {
 }
 
 impl Effects {
-    fn of(node: &FlowNode, vocabulary: &Vocabulary) -> Self {
-        Self {
-            done: node.deeds.iter().flat_map(|deed| changes(deed, vocabulary)).collect(),
-            cannot: node.deeds.iter().flat_map(|deed| changes_on_cannot(deed, vocabulary)).collect(),
+    fn of(graph: &FlowGraph<'_>, vocabulary: &Vocabulary) -> Self {
+        let (mut done, mut cannot) =
+            (Lists::with_room_for(graph.nodes.len()), Lists::with_room_for(graph.nodes.len()));
+        for node in &graph.nodes {
+            done.push(node.deeds.iter().flat_map(|deed| changes(deed, vocabulary)));
+            cannot.push(node.deeds.iter().flat_map(|deed| changes_on_cannot(deed, vocabulary)));
         }
+        Self { done, cannot }
     }
 }

@@ -6,8 +6,8 @@ use std::collections::HashMap;
 use std::sync::Arc;
 
 use crate::diag::{
-    Entries, FileId, Files, Form, LARGE, Leg, Limit, Limits, Node, Place, Problems, Side, Source, Sources,
-    Span, Text, blocks_of, parse_glanced,
+    Entries, FileId, Files, Form, LARGE, Leg, Limit, Limits, Node, Nodes, Place, Problems, Side, Source,
+    Sources, Span, Text, blocks_of,
 };
 
 use crate::machine::{Machine, load_machine};
@@ -85,7 +85,8 @@ fn load_into(
     if is_large(source) {
         seen_within(source, sources, file, problems)?;
     }
-    let root = parse_glanced(&source.text, file, LIMITS, problems)?;
+    let nodes = Nodes::default();
+    let root = nodes.parse_glanced(&source.text, file, LIMITS, problems)?;
     let head = Entries::open(&root, file, &forms::TREE, problems)?;
     check_format(&head, problems);
     let shared = shared_sources(&head, &source.name, sources, files, problems);
@@ -97,7 +98,7 @@ fn load_into(
         fetch(&source.name, wanted, "machine", &head, sources, problems).map(|found| files.add(found))
     });
     let (model, own) = read_machine(machine_file, &head, files, problems);
-    let parsed = taken_apart(source, &root, &shared, problems);
+    let parsed = taken_apart(source, (&root, &nodes), &shared, problems);
     let mut groups: HashMap<String, Group<'_, '_>> = HashMap::new();
     for (id, root) in &parsed {
         if let Some(entries) = Entries::open(root, *id, &forms::SHARED, problems) {
@@ -154,7 +155,7 @@ fn seen_within(source: &Source, sources: &dyn Sources, file: FileId, problems: &
 /// The files under `use`, taken apart: together with the tree they may have as much as any file.
 fn taken_apart<'s>(
     source: &Source,
-    root: &Node<'_>,
+    (root, nodes): (&Node<'_>, &'s Nodes),
     shared: &'s [(FileId, Source)],
     problems: &mut Problems,
 ) -> Vec<(FileId, Node<'s>)> {
@@ -169,7 +170,7 @@ fn taken_apart<'s>(
     for (id, used) in shared {
         if used.text.len() > may_have.bytes {
             Limit::Together.refuse(Place::file(*id), problems);
-        } else if let Some(node) = parse_glanced(&used.text, *id, may_have, problems) {
+        } else if let Some(node) = nodes.parse_glanced(&used.text, *id, may_have, problems) {
             may_have = has(&used.text, &node);
             parsed.push((*id, node));
         }
@@ -272,7 +273,7 @@ fn collect_groups<'n, 'a>(
     for entry in entries {
         let place = Place::Bytes(head.file, entry.key_span);
         let Some(group) = Entries::open(&entry.value, head.file, &forms::GROUP, problems) else { continue };
-        if groups.contains_key(entry.key.as_ref()) {
+        if groups.contains_key(entry.key) {
             problems.refuse("name-used-twice", place).says(
                 format!("there is a group `{}` already", entry.key),
                 "The one or the other would be walked, and nobody could tell which.",

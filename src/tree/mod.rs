@@ -11,6 +11,8 @@ mod expand;
 mod flow;
 mod forms;
 mod ground;
+mod ids;
+mod lists;
 mod load;
 mod model;
 mod names;

@@ -3,13 +3,14 @@
 //! Invariant: `steps[i]` is the step with number `i`; every [`Target::Step`] is a valid number. A target that led
 //! nowhere is [`Target::Nowhere`], and the problem was told at load.
 
-use std::collections::HashMap;
 use std::sync::Arc;
 
 use crate::diag::{FileId, Files, Place, Text};
 use crate::machine::Machine;
 use crate::safety::OwnSafety;
 use crate::units::{Band, Measure, Minutes, Watts};
+
+use super::ids::Ids;
 
 /// Number of a step within its tree.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -81,7 +82,7 @@ pub struct Tree {
     pub file: FileId,
     /// The texts it was made of: the tree first, then shared files and the machine.
     pub files: Files,
-    pub(super) by_id: HashMap<String, StepIx>,
+    pub(super) by_id: Ids,
 }
 
 impl Tree {
@@ -94,7 +95,7 @@ impl Tree {
     /// The number of the step with this id (`make-safe/park`; a run or a gate list by its own name means its first).
     #[must_use]
     pub fn find(&self, id: &str) -> Option<StepIx> {
-        self.by_id.get(id).copied()
+        self.by_id.find(id, |ix| &self.step(ix).id)
     }
 
     /// All steps with their numbers.

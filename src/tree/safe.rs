@@ -66,7 +66,7 @@ pub(super) fn check_safety(course: &Course, problems: &mut Problems) {
 /// Whether a rule of `check` refuses the tree for the same slip, at the key where it was made.
 fn is_told_elsewhere(
     course: &Course,
-    graph: &FlowGraph,
+    graph: &FlowGraph<'_>,
     rule: SafetyRule,
     path: Option<&DangerPath>,
 ) -> bool {
@@ -91,7 +91,7 @@ fn is_told_elsewhere(
 }
 
 /// Whether the path comes to a step twice without another round: that is a `cycle`.
-fn goes_round(hops: &[Hop], graph: &FlowGraph) -> bool {
+fn goes_round(hops: &[Hop], graph: &FlowGraph<'_>) -> bool {
     let mut seen = HashSet::new();
     for hop in hops {
         if hop.edge.is_some_and(|edge| graph.edges[edge].kind == EdgeKind::Again) {

@@ -51,7 +51,7 @@ impl<'n, 'a> Reader<'_, 'n, 'a> {
         let gates_but_last = self.draft.gate.is_some_and(|(nth, of)| nth + 1 < of);
         let with = read_setup(e.get("with"), &e, self.problems);
         let mut step = Step {
-            id: std::mem::take(&mut self.draft.id),
+            id: self.drafts.id(self.draft.ix).to_owned(),
             text: if gates_but_last { None } else { self.text("text") },
             caution: self.text("caution"),
             zone: self.filled_word("zone"),
@@ -210,7 +210,7 @@ impl<'n, 'a> Reader<'_, 'n, 'a> {
             }
         }
         let last = nth + 1 == of;
-        let owner = self.draft.id.rsplit_once('/').map_or("", |(owner, _)| owner).to_owned();
+        let owner = self.drafts.id(self.draft.ix).rsplit_once('/').map_or("", |(owner, _)| owner).to_owned();
         let go = if last {
             self.go()
         } else {

@@ -8,7 +8,7 @@ use super::screens::{BySeat, PracticeScreen};
 use super::suspects::Suspects;
 use super::theme::{Letters, Palette};
 use super::words::say;
-use crate::diag::{FileId, Lang, Limits, Problems, Text, Weight, parse_yaml};
+use crate::diag::{FileId, Lang, Limits, Nodes, Problems, Text, Weight};
 use crate::draw::seat_of;
 use crate::job::{Disk, Holder, JobName, JobPlace, RecordFault, Recorded, Shelf, gone_on_elsewhere};
 use crate::practice::{Asked, prepared};
@@ -309,7 +309,8 @@ fn title_lines(text: &str) -> &str {
 
 fn title_in(text: &str) -> Option<Text> {
     let mut problems = Problems::default();
-    let node = parse_yaml(text, FileId(0), Limits::default(), &mut problems)?;
+    let nodes = Nodes::default();
+    let node = nodes.parse_yaml(text, FileId(0), Limits::default(), &mut problems)?;
     Text::read(node.get("title")?, FileId(0), &mut problems)
 }
 

@@ -3,7 +3,7 @@
 //! It is read against its forms like every other file, so that a slip is told with its place; what an entry means is
 //! decided where the walk is, since only the step knows what it asks.
 
-use crate::diag::{Entries, Field, FileId, Form, Limits, Node, Place, Problems, Shape, Text, parse_yaml};
+use crate::diag::{Entries, Field, FileId, Form, Limits, Node, Nodes, Place, Problems, Shape, Text};
 use crate::units::{Celsius, Meter, Minutes, Volts, Written};
 
 use super::event::{CabStands, Code, Details};
@@ -179,7 +179,8 @@ impl Answers {
     #[must_use]
     pub fn read(text: &str, file: FileId, problems: &mut Problems) -> Self {
         let mut answers = Self::default();
-        let Some(root) = parse_yaml(text, file, Limits::default(), problems) else { return answers };
+        let nodes = Nodes::default();
+        let Some(root) = nodes.parse_yaml(text, file, Limits::default(), problems) else { return answers };
         let Some(items) = root.list() else {
             problems.refuse("wrong-kind", Place::Bytes(file, root.span)).says(
                 format!("an answers file is a list of entries; this is {}", root.kind()),

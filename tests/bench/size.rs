@@ -16,7 +16,7 @@ use std::process::Command;
 use std::time::{Duration, Instant};
 
 use loomwalk::author::check;
-use loomwalk::diag::{FileId, Limits, Problems, Source, Weight, parse_yaml};
+use loomwalk::diag::{FileId, Limits, Nodes, Problems, Source, Weight};
 use loomwalk::tree::{examine, load};
 
 const ROUNDS: usize = 9;
@@ -30,7 +30,9 @@ const STAGES: [Stage; 5] = [
     ("bare parse", |source| granit_parser::Parser::new_from_str(&source.text).flatten().count()),
     ("nodes with their places", |source| {
         let mut problems = Problems::default();
-        usize::from(parse_yaml(&source.text, FileId(0), Limits::default(), &mut problems).is_some())
+        usize::from(
+            Nodes::default().parse_yaml(&source.text, FileId(0), Limits::default(), &mut problems).is_some(),
+        )
     }),
     ("and steps", |source| usize::from(load(source, &()).tree.is_some())),
     ("and what they do and need, and every check", |source| {

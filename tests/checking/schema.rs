@@ -2,7 +2,7 @@
 
 use jsonschema::Validator;
 use loomwalk::author;
-use loomwalk::diag::{FileId, Limits, Node, Problems, Style, Value as Yaml, parse_yaml};
+use loomwalk::diag::{FileId, Limits, Node, Nodes, Problems, Style, Value as Yaml};
 use loomwalk::tree::{FileKind, documents};
 use serde_json::{Map, Number, Value};
 
@@ -16,7 +16,7 @@ const SAID_BY_SCHEMA: [&str; 5] = ["unknown-key", "missing-key", "unknown-word",
 fn as_json(node: &Node<'_>) -> Value {
     match &node.value {
         Yaml::Scalar(text, Style::Plain) => plain(text),
-        Yaml::Scalar(text, _) => Value::from(text.as_ref()),
+        Yaml::Scalar(text, _) => Value::from(*text),
         Yaml::List(items) => items.iter().map(as_json).collect(),
         Yaml::Map(entries) => {
             let pairs = entries.iter().map(|e| (e.key.to_string(), as_json(&e.value)));
@@ -40,7 +40,8 @@ fn plain(text: &str) -> Value {
 }
 
 fn parsed(text: &str) -> Option<(FileKind, Value)> {
-    let root = parse_yaml(text, FileId(0), Limits::default(), &mut Problems::default())?;
+    let nodes = Nodes::default();
+    let root = nodes.parse_yaml(text, FileId(0), Limits::default(), &mut Problems::default())?;
     Some((FileKind::of(&root), as_json(&root)))
 }
 

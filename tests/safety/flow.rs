@@ -27,7 +27,7 @@ impl Dice {
 type Entered = Vec<(Masks, usize)>;
 
 struct Case {
-    graph: FlowGraph,
+    graph: FlowGraph<'static>,
     /// The lines that each step follows.
     lines: Vec<Vec<usize>>,
 }
@@ -263,7 +263,7 @@ fn replay_as_walked(flow: &FlowGraph, path: &DangerPath, vocabulary: &Vocabulary
     let mut state = State::at_start(vocabulary);
     for hop in path.hops.iter().skip(1) {
         let edge = &flow.edges[hop.edge.expect("an edge led here")];
-        for deed in &flow.nodes[edge.from].deeds {
+        for deed in &*flow.nodes[edge.from].deeds {
             let changes = match edge.kind {
                 EdgeKind::Cannot => loomwalk::safety::changes_on_cannot(deed, vocabulary),
                 EdgeKind::Go | EdgeKind::Again => loomwalk::safety::changes(deed, vocabulary),
@@ -347,9 +347,13 @@ fn edge(from: usize, to: usize) -> FlowEdge {
     FlowEdge { from, to, kind: EdgeKind::Go, shows: vec![] }
 }
 
-fn chain(deeds: Vec<Vec<Deed>>) -> FlowGraph {
+fn chain(deeds: Vec<Vec<Deed>>) -> FlowGraph<'static> {
     let edges = (1..deeds.len()).map(|to| edge(to - 1, to)).collect();
-    FlowGraph { start: 0, nodes: deeds.into_iter().map(|deeds| FlowNode { deeds }).collect(), edges }
+    FlowGraph {
+        start: 0,
+        nodes: deeds.into_iter().map(|deeds| FlowNode { deeds: deeds.into() }).collect(),
+        edges,
+    }
 }
 
 fn rules(graph: &FlowGraph) -> Vec<&'static str> {
@@ -407,7 +411,7 @@ fn an_or_that_no_alternative_meets_on_all_paths_is_refused_with_a_path_for_each(
     let tie = Deed::Tie { control: control(), reach: Reach::Anywhere };
     let set = Deed::SetControl { control: control(), reach: Reach::SeatOrTied };
     let mut graph = chain(vec![vec![], vec![gate(Gate::LowerCab)], vec![set]]);
-    graph.nodes.push(FlowNode { deeds: vec![tie] });
+    graph.nodes.push(FlowNode { deeds: vec![tie].into() });
     graph.edges.extend([edge(0, 3), edge(3, 2)]);
     let vocabulary = spec::vocabulary();
     let flow = Flow::over(&graph, &vocabulary).expect("a sound graph");

@@ -44,8 +44,9 @@ fn repair(zone: Zone) -> Vec<Vec<Deed>> {
     at(zone, vec![Deed::Step(StepKind::Do), Deed::Repair(Heat::Needed)])
 }
 
-fn chain(parts: Vec<Vec<Vec<Deed>>>) -> FlowGraph {
-    let nodes: Vec<FlowNode> = parts.into_iter().flatten().map(|deeds| FlowNode { deeds }).collect();
+fn chain(parts: Vec<Vec<Vec<Deed>>>) -> FlowGraph<'static> {
+    let nodes: Vec<FlowNode> =
+        parts.into_iter().flatten().map(|deeds| FlowNode { deeds: deeds.into() }).collect();
     let edges =
         (1..nodes.len()).map(|to| FlowEdge { from: to - 1, to, kind: EdgeKind::Go, shows: vec![] }).collect();
     FlowGraph { start: 0, nodes, edges }
@@ -293,7 +294,7 @@ fn cannot_at_the_very_first_gate_leads_to_keep_away_and_refer() {
     assert_eq!(broken(&graph), [(1, "gate-not-stuck")], "it is no way round the gates");
     graph.edges[0].kind = EdgeKind::Cannot;
     assert_eq!(broken(&graph), []);
-    graph.nodes[2].deeds = vec![Deed::Close(Closing::Temporary)];
+    graph.nodes[2].deeds = vec![Deed::Close(Closing::Temporary)].into();
     let found: Vec<&str> = broken(&graph).into_iter().map(|(_, rule)| rule).collect();
     assert_eq!(found, ["close-cab-up", "close-not-whole"], "but nothing is closed that way");
 }

@@ -20,7 +20,7 @@ struct Recorded {
     must_pass_before: Option<BTreeMap<String, BTreeSet<String>>>,
 }
 
-fn graph_of(recorded: &Recorded) -> FlowGraph {
+fn graph_of(recorded: &Recorded) -> FlowGraph<'static> {
     let number: HashMap<&str, usize> =
         recorded.steps.iter().enumerate().map(|(at, step)| (step.as_str(), at)).collect();
     let none = Vec::new();

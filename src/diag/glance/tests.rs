@@ -1,7 +1,7 @@
 //! The glance held against the parser, which counts what there is: never over a limit that a text is within, and the same
 //! however the text comes in blocks.
 
-use super::super::{Entry, FileId, Files, Locator, Node, Problems, Source, Value, parse_yaml};
+use super::super::{Entry, FileId, Files, Locator, Node, Nodes, Problems, Source, Value};
 use super::*;
 
 const ROWS: Rows =
@@ -82,7 +82,8 @@ fn counted(root: &Node<'_>) -> (usize, usize, usize) {
 /// that it is over the next smaller one.
 fn held_against_the_parser(text: &str) -> Option<bool> {
     let mut problems = Problems::default();
-    let root = parse_yaml(text, FileId(0), WIDE, &mut problems)?;
+    let nodes = Nodes::default();
+    let root = nodes.parse_yaml(text, FileId(0), WIDE, &mut problems)?;
     if problems.refused() {
         return None;
     }

@@ -4,9 +4,11 @@
 //! Depth is bounded here, before anything recurses over the tree.
 
 use std::borrow::Cow;
-use std::collections::HashSet;
+use std::hash::{BuildHasher as _, RandomState};
 
+use bumpalo::Bump;
 use granit_parser::{ErrorKind, Event, Parser, Placement, ScalarStyle, ScanError, Span as YamlSpan};
+use hashbrown::HashTable;
 
 mod seek;
 
@@ -32,13 +34,22 @@ const ALIAS: (&str, &str) = (
 /// A map or list being filled.
 enum Open<'a> {
     List(Vec<Node<'a>>),
-    Map { entries: Vec<Entry<'a>>, key: Option<(Cow<'a, str>, Span)>, seen: HashSet<Cow<'a, str>> },
+    Map { entries: Vec<Entry<'a>>, key: Option<(&'a str, Span)>, seen: Seen },
 }
 
-/// Maps up to this many keys look for a double by going through them; larger ones keep a set.
+/// Maps up to this many keys look for a double by going through them; larger ones keep what was seen.
 const FEW: usize = 24;
 
+/// The keys of a large map: a short hash of each, and the number of its entry. Small, so that it stays near the processor;
+/// and to grow it no text has to be read again.
+type Seen = HashTable<(u32, u32)>;
+
+/// What holds the nodes of texts. They are many and small, and are given back all at once.
+#[derive(Default)]
+pub struct Nodes(Bump);
+
 struct Builder<'a, 'p> {
+    nodes_in: &'a Bump,
     text: &'a str,
     file: FileId,
     limits: Limits,
@@ -47,69 +58,76 @@ struct Builder<'a, 'p> {
     /// Room in which lists grow, and maps.
     spare_items: Vec<Vec<Node<'a>>>,
     spare_entries: Vec<Vec<Entry<'a>>>,
+    hashed: RandomState,
     root: Option<Node<'a>>,
     nodes: usize,
     last_plain: Span,
     stop: bool,
 }
 
-/// Takes a text apart into nodes. Every problem is told; `None` if nothing usable is left.
-pub fn parse_yaml<'a>(
-    text: &'a str,
-    file: FileId,
-    limits: Limits,
-    problems: &mut Problems,
-) -> Option<Node<'a>> {
-    if (LARGE..=limits.bytes).contains(&text.len())
-        && let Err(over) = glance(&mut blocks_of(text), &limits)
-    {
-        over.limit.refuse(place_at(file, over.at), problems);
-        return None;
+impl Nodes {
+    /// Takes a text apart into nodes. Every problem is told; `None` if nothing usable is left.
+    pub fn parse_yaml<'a>(
+        &'a self,
+        text: &'a str,
+        file: FileId,
+        limits: Limits,
+        problems: &mut Problems,
+    ) -> Option<Node<'a>> {
+        if (LARGE..=limits.bytes).contains(&text.len())
+            && let Err(over) = glance(&mut blocks_of(text), &limits)
+        {
+            over.limit.refuse(place_at(file, over.at), problems);
+            return None;
+        }
+        self.parse_glanced(text, file, limits, problems)
     }
-    parse_glanced(text, file, limits, problems)
-}
 
-/// The same for a text that was glanced over already.
-pub fn parse_glanced<'a>(
-    text: &'a str,
-    file: FileId,
-    limits: Limits,
-    problems: &mut Problems,
-) -> Option<Node<'a>> {
-    if text.len() > limits.bytes {
-        problems.refuse("too-large", Place::file(file)).says(
-            format!("the file has {} bytes; {} MiB are allowed", text.len(), limits.bytes >> 20),
-            "A file of this size is no tree; reading it would hold the laptop up.",
-            "several smaller files",
-        );
-        return None;
-    }
-    let mut builder = Builder {
-        text,
-        file,
-        limits,
-        problems,
-        open: Vec::new(),
-        spare_items: Vec::new(),
-        spare_entries: Vec::new(),
-        root: None,
-        nodes: 0,
-        last_plain: Span::default(),
-        stop: false,
-    };
-    for next in events(text) {
-        match next {
-            Ok((event, span)) => builder.take(event, &span),
-            Err(error) => {
-                builder.syntax(&error);
+    /// The same for a text that was glanced over already.
+    pub fn parse_glanced<'a>(
+        &'a self,
+        text: &'a str,
+        file: FileId,
+        limits: Limits,
+        problems: &mut Problems,
+    ) -> Option<Node<'a>> {
+        if text.len() > limits.bytes {
+            problems.refuse("too-large", Place::file(file)).says(
+                format!("the file has {} bytes; {} MiB are allowed", text.len(), limits.bytes >> 20),
+                "A file of this size is no tree; reading it would hold the laptop up.",
+                "several smaller files",
+            );
+            return None;
+        }
+        let mut builder = Builder {
+            nodes_in: &self.0,
+            text,
+            file,
+            limits,
+            problems,
+            open: Vec::new(),
+            spare_items: Vec::new(),
+            spare_entries: Vec::new(),
+            hashed: RandomState::new(),
+            root: None,
+            nodes: 0,
+            last_plain: Span::default(),
+            stop: false,
+        };
+        for next in events(text) {
+            match next {
+                Ok((event, span)) => builder.take(event, &span),
+                Err(error) => {
+                    builder.syntax(&error);
+                    return None;
+                }
+            }
+            if builder.stop {
                 return None;
             }
         }
-        if builder.stop {
-            return None;
-        }
+        builder.finish()
     }
-    builder.finish()
 }
 
 /// What the parser says of a text, one after the other.
@@ -137,12 +155,12 @@ impl<'a> Builder<'a, '_> {
             }
             Event::MappingStart(..) => {
                 let entries = self.spare_entries.pop().unwrap_or_default();
-                self.begin(Open::Map { entries, key: None, seen: HashSet::new() }, span);
+                self.begin(Open::Map { entries, key: None, seen: Seen::new() }, span);
             }
             Event::SequenceEnd | Event::MappingEnd => self.end(span),
             Event::Alias(_) | Event::UnresolvedAlias(_) => {
                 self.refused_yaml(span, ALIAS.0, ALIAS.1);
-                self.place(Node { value: Value::Scalar(Cow::Borrowed(""), Style::Quoted), span });
+                self.place(Node { value: Value::Scalar("", Style::Quoted), span });
             }
             Event::DocumentStart(..) if self.root.is_some() => {
                 self.refused_yaml(span, "a second document (`---`)", "one file for each");
@@ -172,6 +190,10 @@ impl<'a> Builder<'a, '_> {
                 );
             }
         }
+        let text = match text {
+            Cow::Borrowed(text) => text,
+            Cow::Owned(text) => self.nodes_in.alloc_str(&text),
+        };
         self.place(Node { value: Value::Scalar(text, style), span });
     }
 
@@ -185,8 +207,18 @@ impl<'a> Builder<'a, '_> {
     fn end(&mut self, span: Span) {
         let Some((open, start)) = self.open.pop() else { return };
         let value = match open {
-            Open::List(items) => Value::List(fitted(items, &mut self.spare_items)),
-            Open::Map { entries, .. } => Value::Map(fitted(entries, &mut self.spare_entries)),
+            Open::List(mut items) => {
+                let list = self.nodes_in.alloc_slice_copy(&items);
+                items.clear();
+                self.spare_items.push(items);
+                Value::List(list)
+            }
+            Open::Map { mut entries, .. } => {
+                let map = self.nodes_in.alloc_slice_copy(&entries);
+                entries.clear();
+                self.spare_entries.push(entries);
+                Value::Map(map)
+            }
         };
         let end = trimmed_end(self.text, start, span.end.max(start));
         self.place(Node { value, span: Span { start, end } });
@@ -206,7 +238,7 @@ impl<'a> Builder<'a, '_> {
                 if let Value::Scalar(text, _) = node.value {
                     *key = Some((text, span));
                 } else {
-                    *key = Some((Cow::Borrowed(""), span));
+                    *key = Some(("", span));
                     self.refused_yaml(
                         span,
                         "a key that is a list or a map",
@@ -216,25 +248,17 @@ impl<'a> Builder<'a, '_> {
             }
             Some((Open::Map { entries, key, seen }, _)) => {
                 let Some((key, key_span)) = key.take() else { return };
-                let doubled = if entries.len() < FEW {
-                    entries.iter().any(|e| e.key == key)
-                } else {
-                    if seen.is_empty() {
-                        seen.extend(entries.iter().map(|e| e.key.clone()));
-                    }
-                    !seen.insert(key.clone())
-                };
-                if doubled {
-                    self.problems.refuse("double-key", Place::Bytes(self.file, key_span)).says(
-                        format!("`{key}` stands twice in one map"),
-                        "Only one of the two could count, and nobody could tell which at the machine.",
-                        "one of the two, or another name",
-                    );
-                } else if key == "<<" {
+                if key == "<<" {
                     self.refused_yaml(
                         key_span,
                         "a merge (`<<`)",
                         "the keys in full, or a shared group of steps",
+                    );
+                } else if is_double(key, entries, seen, &self.hashed) {
+                    self.problems.refuse("double-key", Place::Bytes(self.file, key_span)).says(
+                        format!("`{key}` stands twice in one map"),
+                        "Only one of the two could count, and nobody could tell which at the machine.",
+                        "one of the two, or another name",
                     );
                 } else {
                     entries.push(Entry { key, key_span, value: node });
@@ -305,17 +329,32 @@ impl<'a> Builder<'a, '_> {
     }
 }
 
-/// The same in no more room than it needs. Small ones are moved, and the room in which they grew serves the next: most
-/// lists and maps of a large file are small, and what growing leaves over was a tenth of all that was held.
-fn fitted<T>(mut grown: Vec<T>, spare: &mut Vec<Vec<T>>) -> Vec<T> {
-    if grown.len() > FEW {
-        grown.shrink_to_fit();
-        return grown;
+/// Whether a map has this key already; if not, it is the key of the next entry.
+fn is_double(key: &str, entries: &[Entry<'_>], seen: &mut Seen, hashed: &RandomState) -> bool {
+    if entries.len() < FEW {
+        return entries.iter().any(|entry| entry.key == key);
     }
-    let mut fitted = Vec::with_capacity(grown.len());
-    fitted.append(&mut grown);
-    spare.push(grown);
-    fitted
+    let short = |key: &str| u32::try_from(hashed.hash_one(key) >> 32).unwrap_or(0);
+    let place = |one: &(u32, u32)| spread(one.0);
+    let number = |nth: usize| u32::try_from(nth).unwrap_or(u32::MAX);
+    if seen.is_empty() {
+        for (nth, entry) in entries.iter().enumerate() {
+            let one = (short(entry.key), number(nth));
+            seen.insert_unique(spread(one.0), one, place);
+        }
+    }
+    let next = (short(key), number(entries.len()));
+    let is_same = |(hash, nth): &(u32, u32)| *hash == next.0 && entries[*nth as usize].key == key;
+    if seen.find(spread(next.0), is_same).is_some() {
+        return true;
+    }
+    seen.insert_unique(spread(next.0), next, place);
+    false
+}
+
+/// The place in the table by a short hash: it is found by the one end of it and told apart by the other.
+fn spread(hash: u32) -> u64 {
+    u64::from(hash) << 32 | u64::from(hash)
 }
 
 fn place_at(file: FileId, at: usize) -> Place {

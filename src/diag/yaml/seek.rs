@@ -198,7 +198,7 @@ impl<'r, 't> Seeker<'r, 't> {
 mod tests {
     use std::path::Path;
 
-    use super::super::super::{FileId, Limits, Node, Problems, Value, parse_yaml};
+    use super::super::super::{FileId, Limits, Node, Nodes, Problems, Value};
     use super::*;
 
     /// Every route through a tree of nodes, with where its key and its value stand.
@@ -214,7 +214,7 @@ mod tests {
                 }
             }
             Value::Map(entries) => {
-                for entry in entries {
+                for entry in *entries {
                     legs.push(Leg::Key(entry.key.to_string().into()));
                     every(&entry.value, legs, entry.key_span, found);
                     legs.pop();
@@ -244,7 +244,8 @@ mod tests {
         }
         let mut routes_seen = 0;
         for text in texts {
-            let parsed = parse_yaml(&text, FileId(0), Limits::default(), &mut Problems::default());
+            let nodes = Nodes::default();
+            let parsed = nodes.parse_yaml(&text, FileId(0), Limits::default(), &mut Problems::default());
             let Some(root) = parsed else { continue };
             let mut all = Vec::new();
             every(&root, &mut Vec::new(), root.span, &mut all);

@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use crate::diag::{Entry, FileId, Limits, Node, Problems, parse_yaml};
+use crate::diag::{Entry, FileId, Limits, Node, Nodes, Problems};
 
 /// Why a machine file cannot be patched.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -33,7 +33,9 @@ pub fn patched(
     is_called: impl Fn(&str, &str) -> bool,
 ) -> Result<String, NotPatched> {
     let mut problems = Problems::default();
-    let root = parse_yaml(text, FileId(0), Limits::default(), &mut problems).ok_or(NotPatched::Unread)?;
+    let nodes = Nodes::default();
+    let root =
+        nodes.parse_yaml(text, FileId(0), Limits::default(), &mut problems).ok_or(NotPatched::Unread)?;
     let top = root.map().ok_or(NotPatched::Unread)?;
     let section = top.iter().find(|entry| entry.key == "faults");
     let entries: &[Entry<'_>] = section.and_then(|entry| entry.value.map()).unwrap_or(&[]);
@@ -45,7 +47,7 @@ pub fn patched(
     let mut missing = String::new();
     let indent = entries.first().map_or(2, |entry| column(text, at(entry.key_span.start)));
     for (fault, share) in shares {
-        match entries.iter().find(|entry| is_called(&entry.key, fault)) {
+        match entries.iter().find(|entry| is_called(entry.key, fault)) {
             Some(entry) => edits.push(changed(text, entry, *share)),
             None => {
                 let _ = writeln!(missing, "{}{fault}: {{share: {}}}", " ".repeat(indent), number(*share));

@@ -18,11 +18,11 @@ impl Draft<'_> {
             let Some(own) = self.open(&entry.value, &forms::CONTROLLER) else { continue };
             let id = ControllerId::new(self.parts.controllers.len());
             let at = FilePlace::Bytes(self.file, entry.key_span);
-            if !self.claim(&entry.key, Named::Controller(id), at.clone()) {
+            if !self.claim(entry.key, Named::Controller(id), at.clone()) {
                 continue;
             }
             let Some(how) = own.get("fed").and_then(|node| self.open(node, &forms::FED)) else { continue };
-            let Some(feed) = self.feed(&entry.key, id, &how) else { continue };
+            let Some(feed) = self.feed(entry.key, id, &how) else { continue };
             let (title, zone) = (self.title(&own), self.zone(&own));
             self.parts.controllers.push(Controller {
                 name: entry.key.to_string(),
@@ -110,7 +110,7 @@ impl Draft<'_> {
         for entry in named(self, own, "inputs") {
             let Some(input) = self.open(&entry.value, &forms::INPUT) else { continue };
             let key_at = FilePlace::Bytes(self.file, entry.key_span);
-            let pin = self.own_pin(&controller, id, &entry.key, key_at);
+            let pin = self.own_pin(&controller, id, entry.key, key_at);
             let limits = self.limits(&input);
             let pull_up = self.pull_up(&input);
             let pull_down = input.get("pull-down").and_then(|node| {
@@ -173,7 +173,7 @@ impl Draft<'_> {
         for entry in named(self, own, "outputs") {
             let Some(output) = self.open(&entry.value, &forms::OUTPUT) else { continue };
             let key_at = FilePlace::Bytes(self.file, entry.key_span);
-            let pin = self.own_pin(&controller, id, &entry.key, key_at);
+            let pin = self.own_pin(&controller, id, entry.key, key_at);
             let drives = self.drive(&output);
             let (ohms, limit) = (self.quantity(&output, "ohms"), self.quantity(&output, "limit"));
             let Some(name) = self.word(&output, "name").map(str::to_owned) else { continue };
@@ -239,7 +239,7 @@ impl Draft<'_> {
     /// Reads what outputs and codes wait for, once every load is known.
     pub(super) fn read_decisions(&mut self, top: &Entries<'_, '_>) {
         for entry in named(self, top, "controllers") {
-            let Some(Named::Controller(id)) = self.names.get(&*entry.key).copied() else { continue };
+            let Some(Named::Controller(id)) = self.names.get(entry.key).copied() else { continue };
             if id.at() < self.parts.controllers.len() {
                 self.output_logic(entry);
                 self.read_codes(id, entry);

@@ -37,7 +37,7 @@ impl Draft<'_> {
                 );
                 continue;
             };
-            self.chain(&entry.key, items, FilePlace::Bytes(self.file, entry.key_span));
+            self.chain(entry.key, items, FilePlace::Bytes(self.file, entry.key_span));
         }
     }
 
@@ -71,7 +71,7 @@ impl Draft<'_> {
         let found = kinds().find(|(_, kind)| node.get(kind).is_some());
         if found.is_none() {
             let place = self.place(node);
-            let first = node.map().and_then(|m| m.first()).map_or("", |e| &e.key);
+            let first = node.map().and_then(|m| m.first()).map_or("", |e| e.key);
             let meant = nearest(first, kinds().map(|(_, kind)| kind));
             let all = kinds().map(|(_, kind)| format!("`{kind}`")).collect::<Vec<_>>().join(", ");
             self.problems.refuse("chain-item", place).says(

@@ -45,7 +45,7 @@ pub(super) fn apply_lines(
             });
         } else {
             let most = if draft.problems.list().len() < 100 { usize::MAX } else { 20 };
-            let meant = nearest(&entry.key, faults.iter().map(|f| f.name.as_str()).take(most));
+            let meant = nearest(entry.key, faults.iter().map(|f| f.name.as_str()).take(most));
             draft.problems.refuse("dangling-name", at).says(
                 format!("the circuits have no fault `{}`, and nothing says what it stops", entry.key),
                 "A share for a fault that is not there changes nothing.",

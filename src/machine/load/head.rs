@@ -53,7 +53,7 @@ impl Draft<'_> {
             .collect();
         for entry in named(self, top, "zones") {
             let Some(zone) = self.open(&entry.value, &forms::OWN_ZONE) else { continue };
-            self.is_name(&entry.key, FilePlace::Bytes(self.file, entry.key_span));
+            self.is_name(entry.key, FilePlace::Bytes(self.file, entry.key_span));
             let (needs, minutes) = (self.needs(&zone), self.minutes(&zone));
             if !self.zones.iter().any(|z| *z == entry.key) {
                 self.zones.push(entry.key.to_string());
@@ -116,7 +116,7 @@ impl Draft<'_> {
                 );
                 continue;
             }
-            self.is_name(&entry.key, key_at);
+            self.is_name(entry.key, key_at);
             let words = control.words("states", self.problems);
             let states: Vec<String> = words.iter().map(|(w, _)| (*w).to_owned()).collect();
             let mut seen = HashSet::new();
@@ -168,7 +168,7 @@ impl Draft<'_> {
                 called[at] = text;
             } else {
                 let place = FilePlace::Bytes(self.file, entry.key_span);
-                self.dangling("state of this control", &entry.key, place, states.iter().map(String::as_str));
+                self.dangling("state of this control", entry.key, place, states.iter().map(String::as_str));
             }
         }
         called
@@ -184,7 +184,7 @@ impl Draft<'_> {
             let at = states.iter().position(|s| *s == entry.key);
             if at.is_none() {
                 let place = FilePlace::Bytes(self.file, entry.key_span);
-                self.dangling("state of this control", &entry.key, place, states.iter().map(String::as_str));
+                self.dangling("state of this control", entry.key, place, states.iter().map(String::as_str));
             }
             let powers = self.powers(&entry.value);
             if let Some(at) = at {
@@ -221,7 +221,7 @@ impl Draft<'_> {
             let Some(own) = self.open(&entry.value, &forms::CONNECTOR) else { continue };
             let at = self.parts.connectors.len();
             let key_at = FilePlace::Bytes(self.file, entry.key_span);
-            if !self.claim(&entry.key, Named::Connector(at), key_at) {
+            if !self.claim(entry.key, Named::Connector(at), key_at) {
                 continue;
             }
             let rows = self.rows(&own);

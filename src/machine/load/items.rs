@@ -203,7 +203,7 @@ impl Draft<'_> {
         let mut rubs: Vec<Rub> = Vec::new();
         for entry in named(self, item, "rubs") {
             let at = FilePlace::Bytes(self.file, entry.key_span);
-            self.is_name(&entry.key, at);
+            self.is_name(entry.key, at);
             let mut against = None;
             let (along, zone): (Option<Metres>, Option<String>) = if entry.value.map().is_some() {
                 let Some(rub) = self.open(&entry.value, &forms::RUB) else { continue };
@@ -284,7 +284,7 @@ impl Draft<'_> {
                 all.push(Logic::Power(self.powers(&entry.value)));
                 continue;
             }
-            let Some(control) = self.control(&entry.key, FilePlace::Bytes(self.file, entry.key_span)) else {
+            let Some(control) = self.control(entry.key, FilePlace::Bytes(self.file, entry.key_span)) else {
                 continue;
             };
             let mut states = Vec::new();
@@ -301,10 +301,10 @@ impl Draft<'_> {
         let mut stands = Vec::new();
         for entry in named(self, item, "stands") {
             let at = FilePlace::Bytes(self.file, entry.key_span);
-            let Some(control) = self.control(&entry.key, at) else { continue };
+            let Some(control) = self.control(entry.key, at) else { continue };
             for state in entry.value.map().unwrap_or_default() {
                 let at = FilePlace::Bytes(self.file, state.key_span);
-                let number = self.state(control, &state.key, at);
+                let number = self.state(control, state.key, at);
                 let share: Option<Percent> = self.quantity_of(&state.value);
                 if let (Some(number), Some(share)) = (number, share) {
                     let logic = Logic::Operator(ControlId::new(control), vec![number]);

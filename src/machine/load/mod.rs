@@ -27,7 +27,7 @@ use super::harness::{Harness, Loop};
 use super::model::{Control, ElementId, Parts, Reach};
 use super::parts::Kind;
 use super::power::Power;
-use crate::diag::{Entries, FileId, Limits, Node, Place, Problems, Text, parse_yaml};
+use crate::diag::{Entries, FileId, Limits, Node, Nodes, Place, Problems, Text};
 use crate::safety::OwnSafety;
 use crate::units::{Ohms, Volts};
 use draft::{Draft, Named};
@@ -59,7 +59,8 @@ const MOST_FUNCTIONS: usize = 64;
 #[must_use]
 pub fn load_machine(text: &str, file: FileId) -> LoadedMachine {
     let mut problems = Problems::default();
-    let root = parse_yaml(text, file, LIMITS, &mut problems);
+    let nodes = Nodes::default();
+    let root = nodes.parse_yaml(text, file, LIMITS, &mut problems);
     let Some(root) = root else {
         return LoadedMachine { machine: None, name: None, safety: OwnSafety::default(), problems };
     };

@@ -44,7 +44,7 @@ impl Draft<'_> {
 
     fn clause(&mut self, form: &Entries<'_, '_>, entry: &Entry<'_>) -> Option<Logic> {
         let value = &entry.value;
-        match &*entry.key {
+        match entry.key {
             "all" => self.parts_of(value).map(Logic::All),
             "any" => self.parts_of(value).map(Logic::Any),
             "not" => Some(Logic::Not(Box::new(self.logic(value)?))),
@@ -116,7 +116,7 @@ impl Draft<'_> {
     fn levels(&mut self, form: &Entries<'_, '_>) -> Option<Logic> {
         let mut all = Vec::new();
         for entry in named(self, form, "input") {
-            let input = self.input(&entry.key, FilePlace::Bytes(self.file, entry.key_span));
+            let input = self.input(entry.key, FilePlace::Bytes(self.file, entry.key_span));
             let level = match entry.value.scalar() {
                 Some("low") => Some(Level::Low),
                 Some("high") => Some(Level::High),
@@ -152,7 +152,7 @@ impl Draft<'_> {
     pub(super) fn read_functions(&mut self, top: &Entries<'_, '_>) {
         for entry in named(self, top, "functions") {
             let Some(own) = self.open(&entry.value, &forms::FUNCTION) else { continue };
-            self.is_name(&entry.key, FilePlace::Bytes(self.file, entry.key_span));
+            self.is_name(entry.key, FilePlace::Bytes(self.file, entry.key_span));
             let title = self.title(&own);
             let with = self.set_states(&own, "with");
             let words: Vec<(&str, Power)> = POWERS.to_vec();
@@ -185,7 +185,7 @@ impl Draft<'_> {
         let mut with = Vec::new();
         for entry in named(self, own, key) {
             let at = FilePlace::Bytes(self.file, entry.key_span);
-            let Some(control) = self.control(&entry.key, at) else { continue };
+            let Some(control) = self.control(entry.key, at) else { continue };
             let place = self.place(&entry.value);
             let state = self.state(control, entry.value.scalar().unwrap_or_default(), place);
             with.extend(state.map(|state| (ControlId::new(control), state)));

@@ -8,7 +8,7 @@ use std::borrow::Cow;
 use crate::diag::Weight;
 use crate::safety::SafetyRule;
 
-use super::RULES;
+use super::{OF_STEP, OF_TREE};
 
 /// What there is to say about one rule.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -111,7 +111,7 @@ pub fn documents() -> Vec<Document> {
         weight: *weight,
         text: Cow::Borrowed(text),
     });
-    let checked = RULES.iter().map(|rule| Document {
+    let checked = OF_TREE.iter().chain(OF_STEP).map(|rule| Document {
         rule: rule.name,
         weight: rule.weight,
         text: Cow::Borrowed(rule.doc),

@@ -10,7 +10,7 @@ pub(super) const RULE: Rule =
     Rule { name: "find-nothing", weight: Weight::Refused, doc: include_str!("find-nothing.md"), run };
 
 fn run(subject: &Subject<'_>, problems: &mut Problems) {
-    for (_, step) in subject.sound_steps() {
+    for (_, step) in subject.sound_steps_here() {
         let Kind::Find(find) = &step.kind else { continue };
         if find.faults.is_empty() {
             RULE.at(step.place.key("find"), problems).says(

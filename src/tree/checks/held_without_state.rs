@@ -14,7 +14,7 @@ pub(super) const RULE: Rule = Rule {
 };
 
 fn run(subject: &Subject<'_>, problems: &mut Problems) {
-    for (_, step) in subject.sound_steps() {
+    for (_, step) in subject.sound_steps_here() {
         let proof = match &step.kind {
             Kind::Ask(ask) => ask.proof,
             Kind::Read(read) => read.proof,

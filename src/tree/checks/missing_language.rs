@@ -52,8 +52,7 @@ struct Used<'t> {
 
 fn run(subject: &Subject<'_>, problems: &mut Problems) {
     // Most large trees are written in no language by name; then nothing can be missing.
-    let mut texts = subject.tree.steps.iter().flat_map(texts_of).map(|worded| worded.text);
-    if subject.tree.title.languages().next().is_none() && !texts.any(|text| text.languages().next().is_some()) {
+    if !subject.has_languages {
         return;
     }
     let mut used: BTreeMap<FileId, Used<'_>> = BTreeMap::new();

@@ -34,24 +34,31 @@ impl Rule {
 }
 
 macro_rules! rules {
-    ($($module:ident)+) => {
-        $(mod $module;)+
+    ($(#[$about:meta] $name:ident: $($module:ident)+;)+) => {
+        $(
+            $(mod $module;)+
 
-        /// Every rule, in the order in which they are run.
-        const RULES: &[Rule] = &[$($module::RULE),+];
+            #[$about]
+            const $name: &[Rule] = &[$($module::RULE),+];
+        )+
     };
 }
 
 rules! {
-    cycle unreachable_step path_without_end
-    unknown_gate unknown_zone unknown_function unfilled_parameter
-    band_gap band_overlap band_twice band_mixed like_without_machine
-    same_answer single_answer untied_means
-    proof_one_way held_without_state moves_unsaid phone_hands_on
-    same_point leads_misfit compare_misfit senseless_wait senseless_repeat high_voltage
-    act_undone opens_what
-    find_nothing find_without_cause find_without_repair repair_without_find
-    missing_language
+    /// Rules about the tree as a whole, or about the few steps that they pick out, in the order in which they are run.
+    OF_TREE:
+        cycle unreachable_step path_without_end
+        band_gap band_overlap band_twice band_mixed like_without_machine
+        same_point leads_misfit compare_misfit senseless_wait senseless_repeat high_voltage
+        act_undone opens_what
+        find_without_cause find_without_repair repair_without_find
+        missing_language;
+    /// Rules that look at every step by itself: all of them at some steps, then all of them at the next.
+    OF_STEP:
+        unknown_gate unknown_zone unknown_function unfilled_parameter
+        same_answer single_answer untied_means
+        proof_one_way held_without_state moves_unsaid phone_hands_on
+        find_nothing;
 }
 
 /// Runs every rule that needs no machine over a loaded tree.
@@ -69,9 +76,14 @@ pub fn check(loaded: &Loaded, vocabulary: Option<&Vocabulary>) -> Problems {
 /// As [`check`], for a tree of which it is known whether it could be read in full.
 pub(super) fn check_tree(tree: &Tree, vocabulary: Option<&Vocabulary>, is_complete: bool) -> Problems {
     let mut problems = Problems::default();
-    let subject = Subject::new(tree, vocabulary, is_complete);
-    for rule in RULES {
+    let mut subject = Subject::new(tree, vocabulary, is_complete);
+    for rule in OF_TREE {
         (rule.run)(&subject, &mut problems);
+    }
+    while subject.turn_to_next_steps() {
+        for rule in OF_STEP {
+            (rule.run)(&subject, &mut problems);
+        }
     }
     once_each(problems)
 }

@@ -13,7 +13,7 @@ fn run(subject: &Subject<'_>, problems: &mut Problems) {
     if subject.tree.machine.is_some() {
         return;
     }
-    for (_, step) in subject.sound_steps().filter(|(_, step)| step.moves.is_empty()) {
+    for (_, step) in subject.sound_steps_here().filter(|(_, step)| step.moves.is_empty()) {
         let (key, watches) = match &step.kind {
             Kind::Ask(ask) if ask.phone => continue,
             Kind::Ask(ask) if matches!(ask.observe, Some(Observe::Function(_))) => ("observe", true),

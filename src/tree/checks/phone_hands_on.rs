@@ -18,7 +18,7 @@ const ORDERS: &[&str] = &[
 ];
 
 fn run(subject: &Subject<'_>, problems: &mut Problems) {
-    for (_, step) in subject.tree.iter() {
+    for (_, step) in subject.steps() {
         let Kind::Ask(ask) = &step.kind else { continue };
         if !ask.phone {
             continue;

@@ -10,7 +10,7 @@ pub(super) const RULE: Rule =
     Rule { name: "proof-one-way", weight: Weight::Refused, doc: include_str!("proof-one-way.md"), run };
 
 fn run(subject: &Subject<'_>, problems: &mut Problems) {
-    for (_, step) in subject.sound_steps() {
+    for (_, step) in subject.sound_steps_here() {
         let Kind::Ask(ask) = &step.kind else { continue };
         if ask.proof.is_none() {
             continue;

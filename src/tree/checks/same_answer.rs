@@ -15,7 +15,7 @@ pub(super) const RULE: Rule =
 const FEW: usize = 12;
 
 fn run(subject: &Subject<'_>, problems: &mut Problems) {
-    for (_, step) in subject.tree.iter() {
+    for (_, step) in subject.steps() {
         let answers = answers_of(step);
         if answers.len() <= FEW && !any_same(answers) {
             continue;

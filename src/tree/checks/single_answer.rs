@@ -11,7 +11,7 @@ pub(super) const RULE: Rule =
 
 /// A proof is left to `proof-one-way`.
 fn run(subject: &Subject<'_>, problems: &mut Problems) {
-    for (_, step) in subject.sound_steps() {
+    for (_, step) in subject.sound_steps_here() {
         let is_proof = matches!(&step.kind, Kind::Ask(ask) if ask.proof.is_some());
         if is_proof || answers_of(step).len() != 1 {
             continue;

@@ -1,5 +1,7 @@
 //! What a rule looks at: the tree, its graph without `again`, and what names there are.
 
+use std::ops::Range;
+
 use petgraph::Direction;
 use petgraph::graph::{DiGraph, NodeIndex};
 
@@ -7,6 +9,9 @@ use crate::diag::{Place, Text};
 use crate::safety::Vocabulary;
 
 use super::super::model::{Answer, Do, Kind, Read, Step, StepIx, Target, Tree};
+
+/// How many steps rules of a step look at before the next rule does.
+const AT_A_TIME: usize = 256;
 
 /// A tree as the rules see it. Node `n` of the graph is step `n`.
 pub(super) struct Subject<'t> {
@@ -16,6 +21,10 @@ pub(super) struct Subject<'t> {
     /// Nothing was refused at load, so that what is missing in the graph is missing in the file.
     pub(super) complete: bool,
     pub(super) graph: DiGraph<(), ()>,
+    /// The steps that rules of a step look at now.
+    here: Range<usize>,
+    /// Whether some text is written in a language by name.
+    pub(super) has_languages: bool,
     readings: Vec<(&'t Step, &'t Read)>,
     actions: Vec<(&'t Step, &'t Do)>,
 }
@@ -26,14 +35,43 @@ impl<'t> Subject<'t> {
         for _ in &tree.steps {
             graph.add_node(());
         }
+        let (mut readings, mut actions) = (Vec::new(), Vec::new());
+        let mut has_languages = tree.title.languages().next().is_some();
         for (ix, step) in tree.iter() {
             for target in step.ways() {
                 if let Target::Step(to) = target {
                     graph.add_edge(node(ix), node(to), ());
                 }
             }
+            match &step.kind {
+                Kind::Read(read) => readings.push((step, &**read)),
+                Kind::Do(action) => actions.push((step, action)),
+                _ => {}
+            }
+            has_languages |= texts_of(step).any(|worded| worded.text.languages().next().is_some());
         }
-        Self { tree, vocabulary, complete, graph, readings: readings(tree), actions: actions(tree) }
+        Self { tree, vocabulary, complete, graph, here: 0..0, has_languages, readings, actions }
+    }
+
+    /// Turns to the next steps, so few that they stay near the processor while one rule after the other looks at them:
+    /// a large tree gone through from its beginning by each takes half as long again. False where there are none.
+    pub(super) fn turn_to_next_steps(&mut self) -> bool {
+        self.here = self.here.end..(self.here.end + AT_A_TIME).min(self.tree.steps.len());
+        !self.here.is_empty()
+    }
+
+    /// The steps turned to.
+    pub(super) fn steps(&self) -> impl Iterator<Item = (StepIx, &'t Step)> {
+        let tree = self.tree;
+        self.here
+            .clone()
+            .filter_map(|at| u32::try_from(at).ok())
+            .map(|at| (StepIx(at), tree.step(StepIx(at))))
+    }
+
+    /// Those of them that were read in full.
+    pub(super) fn sound_steps_here(&self) -> impl Iterator<Item = (StepIx, &'t Step)> {
+        self.steps().filter(|(_, step)| !step.flawed)
     }
 
     /// The steps that were read in full.
@@ -100,22 +138,6 @@ impl<'t> Subject<'t> {
     pub(super) fn named(&self, steps: &[StepIx]) -> Vec<(String, String)> {
         steps.iter().map(|ix| (self.tree.step(*ix).id.clone(), String::new())).collect()
     }
-}
-
-fn readings<'t>(tree: &'t Tree) -> Vec<(&'t Step, &'t Read)> {
-    let reading = |step: &'t Step| match &step.kind {
-        Kind::Read(read) => Some((step, &**read)),
-        _ => None,
-    };
-    tree.steps.iter().filter_map(reading).collect()
-}
-
-fn actions<'t>(tree: &'t Tree) -> Vec<(&'t Step, &'t Do)> {
-    let action = |step: &'t Step| match &step.kind {
-        Kind::Do(action) => Some((step, action)),
-        _ => None,
-    };
-    tree.steps.iter().filter_map(action).collect()
 }
 
 /// Which steps a walk through the graph came to.

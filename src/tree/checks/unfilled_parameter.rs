@@ -14,7 +14,7 @@ pub(super) const RULE: Rule = Rule {
 };
 
 fn run(subject: &Subject<'_>, problems: &mut Problems) {
-    for (_, step) in subject.tree.iter() {
+    for (_, step) in subject.steps() {
         let Some((name, place)) = first_unfilled(step) else { continue };
         RULE.at(place, problems).says(
             format!("nothing fills in `{{{name}}}`"),

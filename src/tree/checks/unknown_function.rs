@@ -15,7 +15,7 @@ fn run(subject: &Subject<'_>, problems: &mut Problems) {
         return;
     }
     let known = || subject.tree.symptom.iter().map(|(name, _)| name.as_str());
-    for (_, step) in subject.tree.iter() {
+    for (_, step) in subject.steps() {
         let Kind::Ask(ask) = &step.kind else { continue };
         let Some(Observe::Function(name)) = &ask.observe else { continue };
         if known().any(|function| function == name) {

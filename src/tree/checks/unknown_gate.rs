@@ -11,7 +11,7 @@ pub(super) const RULE: Rule =
 
 fn run(subject: &Subject<'_>, problems: &mut Problems) {
     let Some(vocabulary) = subject.vocabulary else { return };
-    for (_, step) in subject.tree.iter() {
+    for (_, step) in subject.steps() {
         let Kind::Gate(gate) = &step.kind else { continue };
         if gate.gate.is_empty() || vocabulary.gate(&gate.gate).is_some() {
             continue;

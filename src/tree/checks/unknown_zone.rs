@@ -10,7 +10,7 @@ pub(super) const RULE: Rule =
 
 fn run(subject: &Subject<'_>, problems: &mut Problems) {
     let Some(vocabulary) = subject.vocabulary else { return };
-    for (_, step) in subject.tree.iter() {
+    for (_, step) in subject.steps() {
         let Some(zone) = step.zone.as_deref().filter(|zone| vocabulary.zone(zone).is_none()) else { continue };
         let known: Vec<&str> = vocabulary.zone_names().collect();
         RULE.at(step.place.key("zone"), problems).says(

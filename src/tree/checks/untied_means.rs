@@ -10,7 +10,7 @@ pub(super) const RULE: Rule =
     Rule { name: "untied-means", weight: Weight::Warning, doc: include_str!("untied-means.md"), run };
 
 fn run(subject: &Subject<'_>, problems: &mut Problems) {
-    for (_, step) in subject.sound_steps().filter(|(_, step)| !is_tied(step)) {
+    for (_, step) in subject.sound_steps_here().filter(|(_, step)| !is_tied(step)) {
         let lost = answers_of(step).iter().find_map(|answer| {
             let word = answer.means.as_ref()?.en();
             matches!(word, "works" | "fails" | "active").then_some((answer, word))
