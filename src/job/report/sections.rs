@@ -138,19 +138,21 @@ impl Report<'_> {
 
     fn correction(&self) -> String {
         let lang = self.lang();
+        let mut further = None;
         let mut done: Vec<String> = self.walk.repairs().iter().flat_map(own_words).collect();
         if self.repaired()
             && let Some((_, find)) = self.found().last()
             && let Some(repair) = &find.repair
         {
-            let jobs = repair
-                .jobs
-                .iter()
-                .map(|(job, what)| format!("{} {what}", crate::walk::repair_word(*job, &lang)));
+            let jobs = repair.jobs.iter().map(|(job, what)| {
+                format!("{} {what}", crate::walk::repair_word(*job, &lang).to_lowercase())
+            });
             done.extend(jobs);
-            done.extend(repair.text.as_ref().map(|t| t.in_lang(&lang).to_owned()));
+            further = repair.text.as_ref().map(|text| text.in_lang(&lang));
         }
-        capital(&done.join("; "))
+        // What was done, then what the tree says of it, in sentences of its own.
+        let sentences = [capital(&done.join("; ")), further.unwrap_or_default().to_owned()];
+        sentences.into_iter().filter(|said| !said.is_empty()).collect::<Vec<_>>().join(". ")
     }
 
     /// The day, or the first and the last.
