@@ -8,6 +8,7 @@ use std::sync::mpsc::{Receiver, TryRecvError, channel};
 use std::time::Duration;
 
 use super::{Effect, Shown, scrolled};
+use crate::diag::visible_line;
 use crate::job::{Archive, ArchiveJob, Disk, JobPlace, archive_lines, survey_briefly};
 use crate::safety::Words;
 use crate::tui::frame::Framed;
@@ -23,6 +24,11 @@ const TITLE: Words = say(
 );
 const READING: Words = say("Jobs read", "Trabajos leídos");
 const OF: Words = say("of", "de");
+const NO_JOBS: Words = say("There are no jobs in this folder:", "No hay trabajos en esta carpeta:");
+const OTHER_FOLDER: Words = say(
+    "A walk makes one. `loomwalk job archive --jobs FOLDER` reads another folder.",
+    "Un recorrido crea uno. `loomwalk job archive --jobs CARPETA` lee otra carpeta.",
+);
 const BROKE_OFF: Words = say("The folder of jobs cannot be read", "No se puede leer la carpeta de trabajos");
 
 /// The first frame waits no longer than this; most folders are read in less.
@@ -116,6 +122,12 @@ impl Shown for ArchiveScreen {
                 let all = self.count.all.load(Ordering::Relaxed);
                 let (reading, of) = (session.word(READING), session.word(OF));
                 framed.body.text(Role::Plain, 1, &format!("{reading}: {} {of} {all}", self.told));
+            }
+            Ok(archive) if *archive == Archive::default() => {
+                let folder = session.around.jobs.display().to_string();
+                framed.body.text(Role::Strong, 1, session.word(NO_JOBS));
+                framed.body.text(Role::Plain, 3, &visible_line(&folder));
+                framed.body.text(Role::Plain, 1, session.word(OTHER_FOLDER));
             }
             Ok(archive) => {
                 for line in archive_lines(archive, None, &session.lang()) {
