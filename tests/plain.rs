@@ -164,8 +164,12 @@ fn is_whole_and_reported(jobs: &Path, says: &[&str]) {
 }
 
 fn through_a_pipe(tree: &str, lines: &[String], jobs: &Path) -> Output {
+    through_a_pipe_in("en", tree, lines, jobs)
+}
+
+fn through_a_pipe_in(lang: &str, tree: &str, lines: &[String], jobs: &Path) -> Output {
     let mut child = program(jobs)
-        .args(["walk", tree, "--plain", "--job", "0318", "--jobs"])
+        .args(["walk", tree, "--plain", "--lang", lang, "--job", "0318", "--jobs"])
         .arg(jobs)
         .stdin(Stdio::piped())
         .stdout(Stdio::piped())
@@ -339,7 +343,7 @@ fn a_reading_is_judged_by_the_meter_before_it_is_recorded() {
     let output = through_a_pipe(&file.to_string_lossy(), &lines, jobs.path());
     let out = String::from_utf8_lossy(&output.stdout);
     for words in [
-        "write 0.5%+2, or good (fine, plain, rough)",
+        "Write 0.5%+2, or good (fine, plain, rough)",
         "The meter: 2%+5, leads 0.2 ohm. The next job has it too.",
         "Not taken: `rubbish` is not a number, and this takes volts.",
         "14200 V or 14200 mV? Look at the range of the meter.",
@@ -370,4 +374,47 @@ fn what_is_typed_wrongly_is_not_taken_and_not_recorded() {
     // Whatever was said, the question stands last.
     assert!(out.trim_end().ends_with("Which number?"), "{out}");
     assert_eq!(kinds(&jobs.path().join("0318.job.jsonl")).len(), 1, "the one answer alone is recorded");
+}
+
+/// In Spanish every line of the program's own is Spanish; only the words that are typed are the same.
+#[test]
+fn what_is_said_and_refused_in_spanish_is_spanish() {
+    let jobs = tempfile::tempdir().expect("a folder");
+    let typed = [
+        "7",
+        "help",
+        "where",
+        "hide",
+        "hide",
+        "job volts much",
+        "job weight 3",
+        "own",
+        "A1:7",
+        "",
+        "12 furlongs",
+        "note",
+        "",
+        "cannot",
+        "porque no",
+    ];
+    let output = through_a_pipe_in("es", "tern/no-lift-no-tilt", &typed.map(str::to_owned), jobs.path());
+    let out = String::from_utf8_lossy(&output.stdout);
+    for words in [
+        "En todo momento: back, note,",
+        "No se tomó: 7 no es ninguna de las respuestas.",
+        "No se tomó: `much` no es un número, y aquí van voltios. Escriba 12.6 V, o 30 mV.",
+        "No se tomó: un trabajo no tiene `weight`",
+        "No se tomó: eso no es una lectura.",
+        "No se tomó: la nota está vacía.",
+        "back: al paso anterior.",
+        "Los sospechosos se dicen otra vez.",
+        "¿Qué número?",
+    ] {
+        assert!(out.contains(words), "no `{words}` in\n{out}");
+    }
+    for english in
+        ["Not taken", "Which number", "Say ", "likeliest", " takes ", "The way", "At any", "Job ", " kept"]
+    {
+        assert!(!out.contains(english), "`{english}` in\n{out}");
+    }
 }

@@ -12,6 +12,7 @@ mod band;
 mod coverage;
 mod decimal;
 mod error;
+mod error_es;
 mod judge;
 mod kind;
 mod measure;

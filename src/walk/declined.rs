@@ -27,15 +27,26 @@ pub enum Declined {
 }
 
 impl Declined {
-    /// The reason in a language; what is said of a number that cannot be read is English everywhere.
+    /// The reason in a language.
     #[must_use]
     pub fn in_lang(&self, lang: &Lang) -> String {
         match self {
             Self::Here(why) => why.in_lang(lang).to_owned(),
             Self::TooClose(_) => TOO_CLOSE.in_lang(lang).to_owned(),
             Self::Lapsed(_) => LAPSED.in_lang(lang).to_owned(),
-            Self::Quantity(_) | Self::NotShown(_) => self.to_string(),
+            Self::Quantity(error) => unreadable(error, lang),
+            Self::NotShown(_) => self.to_string(),
         }
+    }
+}
+
+/// Why a quantity cannot be read, and what to write.
+#[must_use]
+pub fn unreadable(error: &QuantityError, lang: &Lang) -> String {
+    if lang.code() == "es" {
+        format!("{}. Escriba {}", error.in_spanish(), error.write_in_spanish())
+    } else {
+        format!("{error}. Write {}", error.write)
     }
 }
 

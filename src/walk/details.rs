@@ -1,7 +1,9 @@
 //! What is known of a job, said field by field.
 
+use crate::diag::Lang;
 use crate::units::{Celsius, Meter, Volts, Written};
 
+use super::declined::unreadable;
 use super::event::Details;
 
 impl Details {
@@ -24,14 +26,16 @@ impl Details {
     ///
     /// # Errors
     /// Why it cannot be used, with how to write it; nothing is changed then.
-    pub fn say(&mut self, key: &str, typed: &str) -> Result<(), String> {
+    pub fn say(&mut self, key: &str, typed: &str, lang: &Lang) -> Result<(), String> {
+        let is_es = lang.code() == "es";
         let typed = typed.trim();
         let text = (!typed.is_empty()).then(|| typed.to_owned());
         let number = || match &text {
             None => Ok(None),
             Some(text) => match text.replace(',', ".").parse::<f64>() {
                 Ok(number) if number.is_finite() => Ok(Some(number)),
-                _ => Err(format!("{key}: `{text}` is no number; write 12")),
+                _ if is_es => Err(format!("{key}: `{text}` no es un número. Escriba 12")),
+                _ => Err(format!("{key}: `{text}` is no number. Write 12")),
             },
         };
         match key {
@@ -45,12 +49,15 @@ impl Details {
             "mechanic" => self.mechanic = text,
             "celsius" => self.celsius = number()?.map(Celsius),
             "volts" => {
-                let read = |text: &String| Volts::parse(text).map_err(|e| format!("{e}; write {}", e.write));
+                let read = |text: &String| Volts::parse(text).map_err(|e| unreadable(&e, lang));
                 self.volts = text.as_ref().map(read).transpose()?;
             }
             "meter" => {
-                let read = |text: &String| Meter::parse(text).map_err(|e| format!("{e}; write {}", e.write));
+                let read = |text: &String| Meter::parse(text).map_err(|e| unreadable(&e, lang));
                 self.meter = text.as_ref().map(read).transpose()?;
+            }
+            _ if is_es => {
+                return Err(format!("un trabajo no tiene `{key}`; tiene {}", Self::KEYS.join(", ")));
             }
             _ => return Err(format!("a job has no `{key}`; it has {}", Self::KEYS.join(", "))),
         }

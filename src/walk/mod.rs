@@ -26,7 +26,7 @@ mod words;
 pub use accept::Input;
 pub use answers::{Answers, Entry, Says};
 pub use arrive::GateItem;
-pub use declined::Declined;
+pub use declined::{Declined, unreadable};
 pub use event::{CabStands, Code, Details, EndedAs, Event, Lapse, OwnReading, Walker};
 pub use fold::Impossible;
 pub use moment::Moment;

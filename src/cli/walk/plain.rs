@@ -17,7 +17,7 @@ use crate::cli::screens::settings_file;
 use crate::cli::{Ending, Failure, Outcome};
 use crate::diag::{Lang, visible_line};
 use crate::job::Recorded;
-use crate::safety::Confirm;
+use crate::safety::{Confirm, Words};
 use crate::tui::{Clock, meter_kept};
 use crate::units::{Measure, Reading};
 use crate::walk::{Declined, Details, Input, ItemState, Lapse, Now, OwnReading, Page, PageKind, Walker};
@@ -45,7 +45,10 @@ pub(super) fn run(args: &WalkArgs, clock: Clock, asked: Asked, out: &mut dyn Wri
     let done = talk.talk();
     let kept = talk.recorded.place().name();
     if asked && !matches!(talk.recorded.walk().now(), Now::Ended(_)) {
-        writeln!(talk.out, "The job {kept} is kept. `--resume --job {kept}` goes on with it.")?;
+        let (is_kept, goes_on) =
+            (talk.either("is kept", "queda guardado"), talk.either("goes on with it", "sigue con él"));
+        let the_job = talk.either("The job", "El trabajo");
+        writeln!(talk.out, "{the_job} {kept} {is_kept}. `--resume --job {kept}` {goes_on}.")?;
     }
     done?;
     Ok(Ending::Fine)
@@ -66,12 +69,18 @@ impl<R: BufRead> Talk<'_, R> {
         let tree = self.recorded.walk().course().tree();
         let title = tree.title.in_lang(&self.recorded.walk().lang()).to_owned();
         let name = self.recorded.place().name();
-        self.line(&format!("Job {name}. {title}."))?;
+        let job = self.either("Job", "Trabajo");
+        self.line(&format!("{job} {name}. {title}."))?;
         if let Some(said) = self.recorded.gone_on() {
             self.line(&said)?;
         }
-        self.line("At any prompt: back, note, cannot, repeat, where, own, wait, take, hide, help.")?;
-        self.line("Ctrl-D leaves; the job is kept.")
+        let any = self.either("At any prompt", "En todo momento");
+        self.line(&format!("{any}: back, note, cannot, repeat, where, own, wait, take, hide, help."))?;
+        self.leaves()
+    }
+
+    fn leaves(&mut self) -> Result<(), Failure> {
+        self.tell("Ctrl-D leaves; the job is kept.", "Ctrl-D sale; el trabajo queda guardado.")
     }
 
     fn talk(&mut self) -> Result<(), Failure> {
@@ -95,15 +104,20 @@ impl<R: BufRead> Talk<'_, R> {
             }
         }
         let page = self.recorded.walk().page();
-        self.line(&format!("End. {}.", page.title))?;
+        let end = self.either("End", "Fin");
+        self.line(&format!("{end}. {}.", page.title))?;
         let head = self.recorded.head().printed();
-        self.line(&format!("Head {head}"))
+        let named = self.either("Head", "Cabeza");
+        self.line(&format!("{named} {head}"))
     }
 
     /// After a long pause it asks first; a sleep is not asked about.
     fn still_so(&mut self, cause: Lapse) -> Result<bool, Failure> {
         if cause == Lapse::Idle {
-            self.line("More than 30 minutes have passed. Is everything at the machine just as you left it, and were you with it? yes or no")?;
+            self.tell(
+                "More than 30 minutes have passed. Is everything at the machine just as you left it, and were you with it? yes or no",
+                "Han pasado más de 30 minutos. ¿Está todo en la máquina tal como lo dejó, y estuvo usted con ella? sí o no",
+            )?;
             let Some(typed) = self.read()? else { return Ok(false) };
             if matches!(typed.trim().to_lowercase().as_str(), "yes" | "y" | "sí" | "si" | "s") {
                 let at = self.clock.now();
@@ -112,7 +126,10 @@ impl<R: BufRead> Talk<'_, R> {
         }
         let at = self.clock.now();
         self.recorded.record(&crate::walk::Event::Lapsed { cause }, at)?;
-        self.line("What was in force is not taken for granted any more; the gates are asked again.")?;
+        self.tell(
+            "What was in force is not taken for granted any more; the gates are asked again.",
+            "Lo que estaba en vigor ya no se da por hecho; los controles se preguntan otra vez.",
+        )?;
         Ok(false)
     }
 
@@ -134,7 +151,10 @@ impl<R: BufRead> Talk<'_, R> {
                 self.say(Input::Done)
             }
             PageKind::Do => {
-                self.line("Not taken. 1 when it is done, or cannot.")?;
+                self.tell(
+                    "Not taken. 1 when it is done, or cannot.",
+                    "No se tomó. 1 cuando esté hecho, o cannot.",
+                )?;
                 Ok(false)
             }
             _ => Ok(false),
@@ -147,7 +167,8 @@ impl<R: BufRead> Talk<'_, R> {
         if let Some(choice) = by_number.or(by_id) {
             self.say(Input::Answer(choice.id.clone()))
         } else {
-            self.line(&format!("Not taken: {} is none of the answers.", visible_line(typed)))?;
+            let none = self.either("is none of the answers", "no es ninguna de las respuestas");
+            self.not_taken(&format!("{} {none}", visible_line(typed)))?;
             Ok(false)
         }
     }
@@ -156,7 +177,11 @@ impl<R: BufRead> Talk<'_, R> {
         let Some(live) = page.items.iter().position(|i| i.state == ItemState::Live) else { return Ok(true) };
         let is_reading = matches!(page.items[live].confirm, Confirm::Typed(_));
         if !is_reading && typed != (live + 1).to_string() {
-            self.line(&format!("Not taken. Press {} when you have seen it, or cannot.", live + 1))?;
+            let (press, when) = (
+                self.either("Not taken. Press", "No se tomó. Pulse"),
+                self.either("when you have seen it, or cannot", "cuando lo haya visto, o cannot"),
+            );
+            self.line(&format!("{press} {} {when}.", live + 1))?;
             return Ok(false);
         }
         let Some(by) = self.who()? else { return Ok(false) };
@@ -167,7 +192,7 @@ impl<R: BufRead> Talk<'_, R> {
     /// Initials, asked once.
     fn who(&mut self) -> Result<Option<String>, Failure> {
         while self.initials.is_none() {
-            self.line("Your initials, once for this job:")?;
+            self.tell("Your initials, once for this job:", "Sus iniciales, una vez para este trabajo:")?;
             let Some(typed) = self.read()? else { return Ok(None) };
             let initials: String = typed.trim().chars().take(12).collect();
             if !initials.is_empty() {
@@ -189,14 +214,14 @@ impl<R: BufRead> Talk<'_, R> {
         match word {
             Word::Back => self.say(Input::Back(None)),
             Word::Note(text) => {
-                let text = if text.is_empty() { self.ask("The note:")? } else { Some(text) };
+                let text = if text.is_empty() { self.ask("The note:", "La nota:")? } else { Some(text) };
                 match text {
                     Some(text) => self.say(Input::Note(text)),
                     None => Ok(false),
                 }
             }
             Word::Cannot(why) => {
-                let why = if why.is_empty() { self.ask("Why not?")? } else { Some(why) };
+                let why = if why.is_empty() { self.ask("Why not?", "¿Por qué no?")? } else { Some(why) };
                 match why {
                     Some(why) => self.say(Input::Cannot(why)),
                     None => Ok(false),
@@ -219,39 +244,43 @@ impl<R: BufRead> Talk<'_, R> {
                 if let Some(step) = self.suggests.step(self.recorded.walk()) {
                     return self.say(Input::Jump(step));
                 }
-                self.line("There is no suggestion here; the tree's own order goes on.")?;
+                self.tell(
+                    "There is no suggestion here; the tree's own order goes on.",
+                    "Aquí no hay sugerencia; se sigue el orden del árbol.",
+                )?;
                 Ok(false)
             }
             Word::Hide => {
                 let hidden = self.suggests.hide();
-                self.line(if hidden {
-                    "Suspects are hidden. Say hide to hear them again."
+                if hidden {
+                    let es = "Los sospechosos están ocultos. Diga hide para oírlos otra vez.";
+                    self.tell("Suspects are hidden. Say hide to hear them again.", es)?;
                 } else {
-                    "Suspects are said again."
-                })?;
+                    self.tell("Suspects are said again.", "Los sospechosos se dicen otra vez.")?;
+                }
                 Ok(!hidden)
             }
             Word::Help => {
-                for line in HELP {
-                    self.line(line)?;
-                }
+                let lang = self.recorded.walk().lang();
+                HELP.iter().try_for_each(|line| self.line(line.in_lang(&lang)))?;
                 Ok(false)
             }
             Word::Quit => {
-                self.line("Ctrl-D leaves; the job is kept.")?;
+                self.leaves()?;
                 Ok(false)
             }
         }
     }
 
-    fn ask(&mut self, question: &str) -> Result<Option<String>, Failure> {
-        self.line(question)?;
+    fn ask(&mut self, en: &'static str, es: &'static str) -> Result<Option<String>, Failure> {
+        self.tell(en, es)?;
         Ok(self.read()?.map(|t| t.trim().to_owned()))
     }
 
     fn whereabouts(&mut self) -> Result<(), Failure> {
         let page = self.recorded.walk().page();
-        self.line(&format!("Machine now: {}", page.machine_now))?;
+        let now = MACHINE_NOW.in_lang(&self.recorded.walk().lang());
+        self.line(&format!("{now}: {}", page.machine_now))?;
         for line in self.suggests.suspects(self.recorded.walk()) {
             self.line(&line)?;
         }
@@ -264,7 +293,7 @@ impl<R: BufRead> Talk<'_, R> {
             .take(8)
             .map(|v| self.recorded.walk().course().tree().step(v.step).id.clone())
             .collect();
-        self.line("The way here:")?;
+        self.tell("The way here:", "El camino hasta aquí:")?;
         for step in steps.iter().rev() {
             self.line(&format!("  {step}"))?;
         }
@@ -272,15 +301,20 @@ impl<R: BufRead> Talk<'_, R> {
     }
 
     fn own(&mut self) -> Result<bool, Failure> {
-        let Some(red) = self.ask("Red lead on:")? else { return Ok(false) };
-        let Some(black) = self.ask("Black lead on (empty: the frame):")? else { return Ok(false) };
-        let Some(typed) = self.ask("You read, with its unit:")? else { return Ok(false) };
+        let Some(red) = self.ask("Red lead on:", "Punta roja en:")? else { return Ok(false) };
+        let black = self.ask("Black lead on (empty: the frame):", "Punta negra en (vacío: el bastidor):")?;
+        let Some(black) = black else { return Ok(false) };
+        let typed = self.ask("You read, with its unit:", "Usted lee, con su unidad:")?;
+        let Some(typed) = typed else { return Ok(false) };
         let parsed = Measure::ALL.iter().find_map(|m| Reading::parse(&typed, m.unit()).ok());
         if let Some(reading) = parsed {
             let black = (!black.is_empty()).then_some(black);
             self.say(Input::Own(OwnReading { red, black, with: Vec::new(), reading }))
         } else {
-            self.line("Not taken: that is no reading. Write it as 12.4 V, 0.3 ohm or OL.")?;
+            self.not_taken(self.either(
+                "that is no reading. Write it as 12.4 V, 0.3 ohm or OL",
+                "eso no es una lectura. Escríbala como 12.4 V, 0.3 ohm u OL",
+            ))?;
             Ok(false)
         }
     }
@@ -293,7 +327,7 @@ impl<R: BufRead> Talk<'_, R> {
         );
         match self.recorded.say(input, at)? {
             Ok(()) if noted => {
-                self.line("Recorded.")?;
+                self.tell("Recorded.", "Anotado.")?;
                 Ok(true)
             }
             Ok(()) => Ok(true),
@@ -302,7 +336,7 @@ impl<R: BufRead> Talk<'_, R> {
     }
 
     fn declined(&mut self, declined: &Declined) -> Result<bool, Failure> {
-        self.line(&format!("Not taken: {declined}."))?;
+        self.not_taken(&declined.in_lang(&self.recorded.walk().lang()))?;
         Ok(matches!(declined, Declined::Lapsed(_)))
     }
 
@@ -316,7 +350,10 @@ impl<R: BufRead> Talk<'_, R> {
             return self.gate_question(&page);
         }
         if self.recorded.walk().is_left_here() {
-            self.line("`left WORDS` writes down how the machine stands and who was told.")?;
+            self.tell(
+                "`left WORDS` writes down how the machine stands and who was told.",
+                "`left PALABRAS` anota cómo queda la máquina y a quién se avisó.",
+            )?;
         }
         for line in page_lines(&page, &self.recorded.walk().lang()) {
             self.line(&line)?;
@@ -335,21 +372,33 @@ impl<R: BufRead> Talk<'_, R> {
                 for (nth, choice) in page.choices.iter().enumerate() {
                     self.line(&format!("{}. {}", nth + 1, choice.text))?;
                 }
-                self.line("Which number?")
+                self.tell("Which number?", "¿Qué número?")
             }
-            PageKind::Read => self.line("You read?"),
-            PageKind::Do if self.recorded.walk().damage().is_some() => self.line(
+            PageKind::Read => self.tell("You read?", "¿Qué lee?"),
+            PageKind::Do if self.recorded.walk().damage().is_some() => self.tell(
                 "`repair LINE VALUE` puts a line right, as: repair flex still. 1 when it is done. Done?",
+                "`repair LÍNEA VALOR` corrige una línea, como: repair flex still. 1 cuando esté hecho. ¿Hecho?",
             ),
-            PageKind::Do => self.line("1 when it is done. Done?"),
-            PageKind::Find => self.line("1 to go on to the repair. Go on?"),
-            PageKind::Close if self.recorded.walk().codes_to_ask() => self.line(
+            PageKind::Do => self.tell("1 when it is done. Done?", "1 cuando esté hecho. ¿Hecho?"),
+            PageKind::Find => {
+                self.tell("1 to go on to the repair. Go on?", "1 para pasar a la reparación. ¿Seguir?")
+            }
+            PageKind::Close if self.recorded.walk().codes_to_ask() => self.tell(
                 "Codes still on the display? Type SPN and FMI of each, as 520301 4; or none; or not looked.",
+                "¿Quedan códigos en la pantalla? SPN y FMI de cada uno, como 520301 4; o ninguno; o no mirado.",
             ),
-            PageKind::Close | PageKind::Refer => self.line("1 to end the job here. End it?"),
+            PageKind::Close | PageKind::Refer => {
+                self.tell("1 to end the job here. End it?", "1 para terminar aquí el trabajo. ¿Terminar?")
+            }
             PageKind::Waiting => {
-                self.line("left, and how: writes down how the machine stands, and who was told.")?;
-                self.line("1. Back, and I stayed with the machine. 2. Back, and I left it. Which number?")
+                self.tell(
+                    "left, and how: writes down how the machine stands, and who was told.",
+                    "left, y cómo: anota cómo queda la máquina y a quién se avisó.",
+                )?;
+                self.tell(
+                    "1. Back, and I stayed with the machine. 2. Back, and I left it. Which number?",
+                    "1. De vuelta, y me quedé con la máquina. 2. De vuelta, y la dejé. ¿Qué número?",
+                )
             }
             PageKind::Ended => Ok(()),
         }
@@ -357,13 +406,34 @@ impl<R: BufRead> Talk<'_, R> {
 
     fn gate_question(&mut self, page: &Page) -> Result<(), Failure> {
         let Some(live) = page.items.iter().position(|i| i.state == ItemState::Live) else { return Ok(()) };
-        self.line(&format!("Gate, item {} of {}. {}", live + 1, page.items.len(), page.title))?;
+        let (gate, of) = (self.either("Gate, item", "Control, punto"), self.either("of", "de"));
+        self.line(&format!("{gate} {} {of} {}. {}", live + 1, page.items.len(), page.title))?;
         self.line(&page.items[live].text)?;
         match page.items[live].confirm {
-            Confirm::Typed(_) => self.line("You read?"),
-            Confirm::SaidToOthers => self.line(&format!("{} when you have said it. Said?", live + 1)),
-            Confirm::Seen => self.line(&format!("{} when you have seen it. Seen?", live + 1)),
+            Confirm::Typed(_) => self.tell("You read?", "¿Qué lee?"),
+            Confirm::SaidToOthers => {
+                let said = self.either("when you have said it. Said?", "cuando lo haya dicho. ¿Dicho?");
+                self.line(&format!("{} {said}", live + 1))
+            }
+            Confirm::Seen => {
+                let seen = self.either("when you have seen it. Seen?", "cuando lo haya visto. ¿Visto?");
+                self.line(&format!("{} {seen}", live + 1))
+            }
         }
+    }
+
+    /// The wording in the language of the walk.
+    fn either(&self, en: &'static str, es: &'static str) -> &'static str {
+        Words { en, es }.in_lang(&self.recorded.walk().lang())
+    }
+
+    fn tell(&mut self, en: &'static str, es: &'static str) -> Result<(), Failure> {
+        self.line(self.either(en, es))
+    }
+
+    fn not_taken(&mut self, why: &str) -> Result<(), Failure> {
+        let not_taken = self.either("Not taken", "No se tomó");
+        self.line(&format!("{not_taken}: {why}."))
     }
 
     fn line(&mut self, text: &str) -> Result<(), Failure> {

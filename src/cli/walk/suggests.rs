@@ -2,6 +2,7 @@
 //! the trouble can still be.
 
 use crate::reason::{RuledOut, Suggester, Suggestion, Whereabouts};
+use crate::safety::Words;
 use crate::tree::StepIx;
 use crate::walk::Walk;
 
@@ -20,6 +21,20 @@ pub(super) struct Suggests {
     hidden: bool,
 }
 
+const FITS_NONE: Words = Words {
+    en: "What you saw fits none of the faults this tree knows.",
+    es: "Lo que vio no encaja con ninguna falla que este árbol conozca.",
+};
+const SAY_TAKE: Words = Words { en: "Say take.", es: "Diga take." };
+const HIDDEN: Words = Words {
+    en: "Suspects are hidden; `hide` says them again.",
+    es: "Los sospechosos están ocultos; `hide` los dice otra vez.",
+};
+const ALONG: Words =
+    Words { en: "Suspects along the wire, of 100:", es: "Sospechosos a lo largo del cable, de 100:" };
+const LIKELIEST: Words = Words { en: ", likeliest", es: ", el más probable" };
+const NOT_LISTED: Words = Words { en: "not in this tree", es: "fuera de este árbol" };
+
 impl Suggests {
     /// What is said after an answer: what it ruled out, and what would be quicker now.
     pub(super) fn after(&mut self, walk: &Walk) -> Vec<String> {
@@ -35,11 +50,11 @@ impl Suggests {
             lines.push(format!("{}.", capital(&ruled_out.said(&lang))));
         }
         if whereabouts.fits_none {
-            lines.push("What you saw fits none of the faults this tree knows.".to_owned());
+            lines.push(FITS_NONE.in_lang(&lang).to_owned());
         }
         if let Some(suggestion) = &whereabouts.suggestion {
             let said = suggestion.said(walk.course(), &lang);
-            lines.push(format!("{}: {said} Say take.", Suggestion::label(&lang)));
+            lines.push(format!("{}: {said} {}", Suggestion::label(&lang), SAY_TAKE.in_lang(&lang)));
         }
         self.told = by_last;
         lines
@@ -54,13 +69,13 @@ impl Suggests {
     /// Where the trouble can still be.
     pub(super) fn suspects(&mut self, walk: &Walk) -> Vec<String> {
         if self.hidden {
-            return vec!["Suspects are hidden; `hide` says them again.".to_owned()];
+            return vec![HIDDEN.in_lang(&walk.lang()).to_owned()];
         }
         let lang = walk.lang();
         let Some(whereabouts) = self.whereabouts(walk) else { return Vec::new() };
-        let mut lines = vec!["Suspects along the wire, of 100:".to_owned()];
+        let mut lines = vec![ALONG.in_lang(&lang).to_owned()];
         for line in whereabouts.lines(MOST_LINES, &lang) {
-            let likeliest = if line.likeliest { ", likeliest" } else { "" };
+            let likeliest = if line.likeliest { LIKELIEST.in_lang(&lang) } else { "" };
             let circuit =
                 if line.circuit.is_empty() { String::new() } else { format!(" ({})", line.circuit) };
             let percent = 100.0 * line.probability.value();
@@ -68,7 +83,8 @@ impl Suggests {
             let spot = if line.spot == "-" { String::new() } else { format!("{} ", line.spot) };
             lines.push(format!("  {percent:.0}  {spot}{}{likeliest}{circuit}", line.words));
         }
-        lines.push(format!("  {:.0}  not in this tree", 100.0 * whereabouts.not_listed.value()));
+        let not_listed = 100.0 * whereabouts.not_listed.value();
+        lines.push(format!("  {not_listed:.0}  {}", NOT_LISTED.in_lang(&lang)));
         lines
     }
 

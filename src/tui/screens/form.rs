@@ -10,7 +10,7 @@ use crate::tui::session::Session;
 use crate::tui::theme::Role;
 use crate::tui::words::say;
 use crate::units::{Celsius, Measure, Meter, Reading, Volts, Written};
-use crate::walk::{Code, Details, Input, OwnReading};
+use crate::walk::{Code, Details, Input, OwnReading, unreadable};
 
 /// Which tree.
 #[derive(Debug, Clone, PartialEq)]
@@ -78,7 +78,6 @@ const NO_READING: Words = say(
     "That is no reading. Write 12.4 V, 0.3 ohm or OL.",
     "Eso no es una lectura. Escriba 12.4 V, 0.3 ohm u OL.",
 );
-const WRITE: Words = say("Write", "Escriba");
 
 impl Purpose {
     const fn title(&self) -> Words {
@@ -181,20 +180,18 @@ impl Form {
     }
 
     fn details(&self, session: &Session) -> Result<Details, Wrong> {
-        let write = session.word(WRITE);
+        let lang = session.lang();
         let volts = match self.text(8) {
             None => None,
             Some(text) => {
                 let with_unit = if text.ends_with(['V', 'v']) { text } else { format!("{text} V") };
                 let volts = Volts::parse(&with_unit.replace(',', "."));
-                Some(volts.map_err(|e| (8, format!("{e}. {write} {}", e.write)))?)
+                Some(volts.map_err(|e| (8, unreadable(&e, &lang)))?)
             }
         };
         let meter = match self.text(METER) {
             None => None,
-            Some(text) => {
-                Some(Meter::parse(&text).map_err(|e| (METER, format!("{e}. {write} {}", e.write)))?)
-            }
+            Some(text) => Some(Meter::parse(&text).map_err(|e| (METER, unreadable(&e, &lang)))?),
         };
         Ok(Details {
             number: self.text(0),

@@ -99,7 +99,7 @@ fn first_wrong(said: &[(usize, String)], session: &Session, at: Moment) -> Optio
     let walk = session.walk()?;
     (1..=said.len()).find_map(|count| {
         let tried = walk.accept(Input::Repaired(by_key(&said[..count])), at);
-        tried.err().map(|declined| (said[count - 1].0, declined.to_string()))
+        tried.err().map(|declined| (said[count - 1].0, declined.in_lang(&session.lang())))
     })
 }
 

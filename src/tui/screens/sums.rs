@@ -3,6 +3,7 @@
 
 use super::lines::{Heard, Lines};
 use super::{Effect, List, Screen, Shown, scrolled};
+use crate::diag::Lang;
 use crate::repair::{
     Copper, Duty, Limit, PullTable, Strand, barrel, fuse, gauge, pull_on_sample, sleeve, traded_as,
 };
@@ -119,7 +120,19 @@ pub(in crate::tui) struct Sums {
 }
 
 /// What comes out: the figure, and what stands under it; or what is wrong with which line.
-type Figure = Result<Vec<String>, String>;
+type Figure = Result<Vec<String>, Unfit>;
+
+/// Why there is no figure.
+enum Unfit {
+    Quantity(QuantityError),
+    Other(String),
+}
+
+impl From<String> for Unfit {
+    fn from(why: String) -> Self {
+        Self::Other(why)
+    }
+}
 
 impl Sums {
     fn new(sum: Sum) -> Self {
@@ -134,14 +147,14 @@ impl Sums {
         List::of(session.word(TITLE), ALL.map(entry).to_vec())
     }
 
-    fn quantity<Q: Written>(&self, line: usize, unit: &str) -> Result<Q, String> {
+    fn quantity<Q: Written>(&self, line: usize, unit: &str) -> Result<Q, Unfit> {
         let text = self.lines.text(line).unwrap_or_default().replace(',', ".");
         let bare = text.parse::<f64>().is_ok() && !unit.is_empty();
         let text = if bare { format!("{text} {unit}") } else { text };
-        Q::parse_above_zero(&text).map_err(|error| told(&error))
+        Q::parse_above_zero(&text).map_err(Unfit::Quantity)
     }
 
-    fn copper(&self, line: usize) -> Result<Copper, String> {
+    fn copper(&self, line: usize) -> Result<Copper, Unfit> {
         Ok(Copper { size: self.quantity(line, "")?, strand: Strand::Stranded, celsius: Celsius(20.0) })
     }
 
@@ -230,8 +243,14 @@ impl Sums {
     }
 }
 
-fn told(error: &QuantityError) -> String {
-    format!("{error}: {}", error.write)
+fn told(unfit: &Unfit, lang: &Lang) -> String {
+    match unfit {
+        Unfit::Quantity(error) if lang.code() == "es" => {
+            format!("{}: {}", error.in_spanish(), error.write_in_spanish())
+        }
+        Unfit::Quantity(error) => format!("{error}: {}", error.write),
+        Unfit::Other(why) => why.clone(),
+    }
 }
 
 impl Shown for Sums {
@@ -271,7 +290,7 @@ impl Shown for Sums {
                     framed.pinned.text(role, 3, line);
                 }
             }
-            Err(wrong) => framed.pinned.text(Role::Plain, 3, &wrong),
+            Err(wrong) => framed.pinned.text(Role::Plain, 3, &told(&wrong, &session.lang())),
         }
         framed
     }

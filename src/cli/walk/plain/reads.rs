@@ -16,7 +16,8 @@ impl<R: BufRead> Talk<'_, R> {
         let Some(typed) = self.meant(typed)? else { return Ok(false) };
         if let Ok(reading) = Reading::parse(&typed, unit) {
             let echo = reading.echo(unit).to_string();
-            self.line(&format!("Understood: {echo}"))?;
+            let understood = self.either("Understood", "Entendido");
+            self.line(&format!("{understood}: {echo}"))?;
         }
         let at = self.clock.now();
         match self.recorded.say(Input::Reading(typed.clone()), at)? {
@@ -38,8 +39,16 @@ impl<R: BufRead> Talk<'_, R> {
             return Ok(Some(typed.to_owned()));
         };
         let volts = format!("{} V", typed.trim().trim_end_matches(['V', 'v']).trim_end());
-        self.line(&format!("{volts} or {meant}? Look at the range of the meter."))?;
-        self.line(&format!("1. {meant}. 2. {volts}. An empty line to measure again. Which number?"))?;
+        let (or, look) = (
+            self.either("or", "o"),
+            self.either("Look at the range of the meter", "Mire el rango del medidor"),
+        );
+        self.line(&format!("{volts} {or} {meant}? {look}."))?;
+        let again = self.either(
+            "An empty line to measure again. Which number?",
+            "Una línea vacía para medir otra vez. ¿Qué número?",
+        );
+        self.line(&format!("1. {meant}. 2. {volts}. {again}"))?;
         Ok(match self.read()?.as_deref().map(str::trim) {
             Some("1") => Some(meant),
             Some("2") => Some(typed.to_owned()),
@@ -56,22 +65,33 @@ impl<R: BufRead> Talk<'_, R> {
         let Some((ix, band)) = last else { return Ok(()) };
         let Kind::Read(read) = &walk.course().tree().step(ix).kind else { return Ok(()) };
         let told = band_told(read, band, walk);
-        self.line(&format!("Band: {told}"))
+        let named = self.either("Band", "Franja");
+        self.line(&format!("{named}: {told}"))
     }
 
     fn too_close(&mut self, typed: &str, chances: &[(usize, f64)]) -> Result<bool, Failure> {
-        self.line("Too close to an edge to call. Measure again on a better range, or decide and say why.")?;
+        self.tell(
+            "Too close to an edge to call. Measure again on a better range, or decide and say why.",
+            "Demasiado cerca de un borde para decidir. Mida otra vez en un rango mejor, o decida y diga por qué.",
+        )?;
         for (band, chance) in chances {
             let walk = self.recorded.walk();
             let told = walk.reading_here().map_or_else(String::new, |read| band_told(read, *band, walk));
-            self.line(&format!("  {}. {:.0} of 100: {told}", band + 1, chance * 100.0))?;
+            let of = self.either("of", "de");
+            self.line(&format!("  {}. {:.0} {of} 100: {told}", band + 1, chance * 100.0))?;
         }
-        self.line("Decide: number of the band and the reason, or an empty line to measure again.")?;
+        self.tell(
+            "Decide: number of the band and the reason, or an empty line to measure again.",
+            "Decida: el número de la franja y el motivo, o una línea vacía para medir otra vez.",
+        )?;
         let Some(decided) = self.read()? else { return Ok(false) };
         let (number, why) = decided.trim().split_once(' ').unwrap_or((decided.trim(), ""));
         match number.parse::<usize>().ok().and_then(|n| n.checked_sub(1)) {
             Some(_) if why.trim().is_empty() => {
-                self.line("Not taken: a reason is needed, as: 2 the meter was steady.")?;
+                self.not_taken(self.either(
+                    "a reason is needed, as: 2 the meter was steady",
+                    "hace falta un motivo, como: 2 el medidor estaba quieto",
+                ))?;
                 Ok(false)
             }
             Some(band) => {

@@ -22,21 +22,37 @@ pub(super) enum Word {
 }
 
 /// What each word does, one a line.
-pub(super) const HELP: [&str; 13] = [
-    "back: to the step before.",
-    "note: writes one down.",
-    "cannot: it cannot be done, or you do not know.",
-    "repeat: says the step again.",
-    "where: what is in force, the suspects, and the way here.",
-    "own: a reading off the tree.",
-    "job: what is known of the job, as: job serial 4417.",
-    "left: how the machine stands, and who was told.",
-    "repair: puts a line of the repair sheet right.",
-    "wait: stops the clock.",
-    "take: takes the suggestion.",
-    "hide: suspects stay unsaid, until hide is said again.",
-    "Answers and items go by their number.",
+pub(super) const HELP: [Words; 13] = [
+    say("back: to the step before.", "back: al paso anterior."),
+    say("note: writes one down.", "note: anota una nota."),
+    say("cannot: it cannot be done, or you do not know.", "cannot: no se puede hacer, o no lo sabe."),
+    say("repeat: says the step again.", "repeat: dice el paso otra vez."),
+    say(
+        "where: what is in force, the suspects, and the way here.",
+        "where: lo que está en vigor, los sospechosos y el camino hasta aquí.",
+    ),
+    say("own: a reading off the tree.", "own: una lectura fuera del árbol."),
+    say(
+        "job: what is known of the job, as: job serial 4417.",
+        "job: lo que se sabe del trabajo, como: job serial 4417.",
+    ),
+    say("left: how the machine stands, and who was told.", "left: cómo queda la máquina y a quién se avisó."),
+    say(
+        "repair: puts a line of the repair sheet right.",
+        "repair: corrige una línea de la hoja de reparación.",
+    ),
+    say("wait: stops the clock.", "wait: para el reloj."),
+    say("take: takes the suggestion.", "take: toma la sugerencia."),
+    say(
+        "hide: suspects stay unsaid, until hide is said again.",
+        "hide: no se dicen los sospechosos, hasta decir hide otra vez.",
+    ),
+    say("Answers and items go by their number.", "Las respuestas y los puntos van por su número."),
 ];
+
+const fn say(en: &'static str, es: &'static str) -> Words {
+    Words { en, es }
+}
 
 /// With what a prompt begins.
 pub(super) const fn kind_word(kind: PageKind) -> Words {
