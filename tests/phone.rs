@@ -65,9 +65,9 @@ fn the_questions_stand_by_what_they_tell_a_minute() {
     let sheet = sheet_of(TREE, "en");
     let steps: Vec<&str> = sheet.questions.iter().map(|q| q.step.as_str()).collect();
     assert_eq!(steps, ["runs", "hums", "smells"]);
-    // Each leaf is named once, so P(b | f) = 0.96 + 0.04/2 towards it and 0.04/2 away (the page on evidence); the
+    // Each leaf is named once, so P(b | f) = 0.97 + 0.03/2 towards it and 0.03/2 away (the page on evidence); the
     // information is H(answer) − H(answer | fault), all shares alike.
-    let towards = 0.96 + 0.04 / 2.0;
+    let towards = 0.97 + 0.03 / 2.0;
     let hums = (2.0 * towards + (1.0 - towards)) / 3.0;
     let noise = entropy(&[towards, 1.0 - towards]);
     let expected = entropy(&[hums, 1.0 - hums]) - noise;

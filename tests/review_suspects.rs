@@ -51,10 +51,15 @@ struct Suspect {
     name: String,
     prior: f64,
     now: f64,
+    /// How probable all tests so far are at each of its severities.
+    each: Vec<f64>,
     /// Of what comes and goes, the steady fault that it is while it shows.
     knots: Vec<Knot>,
     comes_and_goes: bool,
 }
+
+/// How probable what was seen is, by suspect at each of its severities.
+type Seen = Vec<Vec<f64>>;
 
 /// What the review has to say of one test.
 #[derive(Debug)]
@@ -148,7 +153,14 @@ fn suspects(machine: &Machine, day: &Day<'_>, named: &[String]) -> Vec<Suspect> 
             (knots, failing, between)
         };
         let prior = machine.fault(fault).share * part(failing.len()) / part(knots.len());
-        all.push(Suspect { name: name.clone(), prior, now: prior, knots: between, comes_and_goes });
+        all.push(Suspect {
+            name: name.clone(),
+            prior,
+            now: prior,
+            each: vec![1.0; between.len()],
+            knots: between,
+            comes_and_goes,
+        });
     }
     all.retain(|suspect| suspect.prior > 0.0);
     let sum: f64 = all.iter().map(|suspect| suspect.prior).sum();
@@ -171,37 +183,42 @@ fn between(knots: &[Knot]) -> Vec<Knot> {
     all
 }
 
-/// How probable what was seen is with each suspect.
-fn chances(machine: &Machine, day: &Day<'_>, all: &[Suspect], test: &Test) -> Vec<f64> {
+/// How probable what was seen is with each suspect at each of its severities.
+fn chances(machine: &Machine, day: &Day<'_>, all: &[Suspect], test: &Test) -> Seen {
     let mixed = |part: f64| part * (1.0 - SLIP) + SLIP * test.cell();
     let likeness = likeness(machine, day, test);
     let sound = mixed(likeness(&[]));
-    let one = |suspect: &Suspect| {
-        let like: f64 = suspect.knots.iter().map(|knot| likeness(&[*knot])).sum();
-        let part = |count: usize| f64::from(u32::try_from(count).unwrap_or(0));
-        let steady = mixed(like / part(suspect.knots.len()));
+    let one = |suspect: &Suspect, knot: &Knot| {
+        let steady = mixed(likeness(&[*knot]));
         if suspect.comes_and_goes { AT_REST * steady + (1.0 - AT_REST) * sound } else { steady }
     };
-    all.iter().map(one).collect()
+    all.iter().map(|suspect| suspect.knots.iter().map(|knot| one(suspect, knot)).collect()).collect()
 }
 
-/// Weighs one test, by Bayes' rule; what is not in the tree is half like the mean of all, half like anything.
-fn weigh(all: &mut [Suspect], other: &mut f64, (chances, cell): (&[f64], f64)) -> Told {
+fn mean(of: &[f64]) -> f64 {
+    of.iter().sum::<f64>() / f64::from(u32::try_from(of.len()).expect("few"))
+}
+
+/// Weighs one test, by Bayes' rule, each suspect at one severity at a time; what is not in the tree is like anything in
+/// a tenth, three tenths or half of what is seen, else like the mean of all.
+fn weigh(all: &mut [Suspect], other: &mut [f64; 3], (chances, cell): (&[Vec<f64>], f64)) -> Told {
     let live: Vec<bool> = all.iter().map(|s| s.now >= RULED_OUT * s.prior).collect();
     let before: Vec<f64> = all.iter().map(|s| s.now).collect();
     let steady: Vec<(f64, f64)> = all
         .iter()
         .zip(chances)
         .filter(|(s, _)| !s.comes_and_goes)
-        .map(|(s, chance)| (s.prior, *chance))
+        .map(|(s, chances)| (s.prior, mean(chances)))
         .collect();
-    let mean = steady.iter().map(|(p, c)| p * c).sum::<f64>() / steady.iter().map(|(p, _)| p).sum::<f64>();
-    *other *= f64::midpoint(mean, cell);
-    for (suspect, chance) in all.iter_mut().zip(chances) {
-        suspect.now *= chance;
+    let usual = steady.iter().map(|(p, c)| p * c).sum::<f64>() / steady.iter().map(|(p, _)| p).sum::<f64>();
+    for (other, odd) in other.iter_mut().zip([0.1, 0.3, 0.5]) {
+        *other *= odd * cell + (1.0 - odd) * usual;
     }
-    let sum = all.iter().map(|s| s.now).sum::<f64>() + *other;
-    *other /= sum;
+    for (suspect, chances) in all.iter_mut().zip(chances) {
+        suspect.each.iter_mut().zip(chances).for_each(|(each, chance)| *each *= chance);
+        suspect.now = suspect.prior * mean(&suspect.each);
+    }
+    let sum = all.iter().map(|s| s.now).sum::<f64>() + NOT_LISTED * mean(other);
     for suspect in all.iter_mut() {
         suspect.now /= sum;
     }
@@ -218,7 +235,7 @@ fn weigh(all: &mut [Suspect], other: &mut f64, (chances, cell): (&[f64], f64)) -
 
 /// The suspects of the demo job before any test, and how probable each test's outcome is with each of them: worked out
 /// once for all tests here.
-static WORKED_OUT: LazyLock<(Vec<Suspect>, Vec<Vec<f64>>)> = LazyLock::new(|| {
+static WORKED_OUT: LazyLock<(Vec<Suspect>, Vec<Seen>)> = LazyLock::new(|| {
     let found: Recovered<Kept> = recover(include_bytes!("../demo/no-lift.job.jsonl"));
     let replayed = replay(&found.records[..1]).expect("it replays");
     let machine = replayed.walk.course().tree().model.as_deref().expect("a machine");
@@ -233,7 +250,7 @@ static WORKED_OUT: LazyLock<(Vec<Suspect>, Vec<Vec<f64>>)> = LazyLock::new(|| {
 /// over the tests before it; what comes and goes reads as sound at rest, and is left out.
 pub(crate) fn weights_after(before: &str) -> Vec<(String, f64)> {
     let (all, chances) = &*WORKED_OUT;
-    let (mut all, mut other) = (all.clone(), NOT_LISTED);
+    let (mut all, mut other) = (all.clone(), [1.0; 3]);
     // The look at the plug parts nobody from nobody, and comes before the ohms.
     let until = if before == "x14-look-door/look" { "s5-ohms" } else { before };
     for ((_, test), chances) in TESTS.iter().zip(chances).take_while(|((step, _), _)| *step != until) {
@@ -247,7 +264,7 @@ pub(crate) fn weights_after(before: &str) -> Vec<(String, f64)> {
 #[test]
 fn what_each_test_ruled_out_is_what_bayes_rule_says() {
     let (all, chances) = &*WORKED_OUT;
-    let (mut all, mut other) = (all.clone(), NOT_LISTED);
+    let (mut all, mut other) = (all.clone(), [1.0; 3]);
     let mut passes = REVIEWED.passes.iter().filter(|pass| pass.ruled_out.is_some());
     for ((step, test), chances) in TESTS.iter().zip(chances) {
         let pass = passes.find(|pass| pass.step == *step).unwrap_or_else(|| panic!("{step} was weighed"));

@@ -52,6 +52,6 @@ pub(super) fn small(count: usize) -> f64 {
 }
 
 /// The mean of chances; nothing of none.
-pub(super) fn mean(chances: &[f64]) -> Probability {
-    Probability(chances.iter().sum::<f64>() / small(chances.len().max(1)))
+pub(super) fn mean(chances: &[Probability]) -> Probability {
+    Probability(chances.iter().map(|chance| chance.value()).sum::<f64>() / small(chances.len().max(1)))
 }

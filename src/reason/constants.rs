@@ -9,7 +9,7 @@
 //! | [`STRAY_VOLTS`] | what they add to one that strays: 0.03 V where the model says nothing is no riddle |
 //! | [`CONTRADICTS`] | an answer that contradicts the model, or the shape of the tree |
 //! | [`NOT_LISTED`] | prior of something that is not in this tree |
-//! | [`EVEN`] | the part of its likelihood that is spread evenly over what could be seen |
+//! | [`EVEN`] | the parts of its likelihood, alike likely, that are spread evenly over what could be seen |
 //! | [`SHOWS_WHILE_MOVED`] | an intermittent fault showing its steady form while moved, hot or wet |
 //! | [`JUMPS_WHILE_MOVED`] | when it shows while moved: the meter will not stand still |
 //! | [`SHOWS_AT_REST`] | an intermittent fault showing its steady form at rest |
@@ -36,11 +36,11 @@ pub(super) const CONTACT_OHMS: f64 = 0.1;
 /// Amps that a clamp adds.
 pub(super) const CONTACT_AMPS: f64 = 0.02;
 /// An answer that contradicts the model (ε).
-pub(super) const CONTRADICTS: f64 = 0.04;
+pub(super) const CONTRADICTS: f64 = 0.03;
 /// Prior of *not in this tree*.
 pub(super) const NOT_LISTED: f64 = 0.05;
-/// How much of what *not in this tree* would show is even over what could be seen at all.
-pub(super) const EVEN: f64 = 0.5;
+/// How often what *not in this tree* shows is even over what could be seen at all: how odd it is, nobody knows.
+pub(super) const EVEN: [f64; 3] = [0.1, 0.3, 0.5];
 /// An intermittent fault reads like its steady form this often while moved, hot or wet.
 pub(super) const SHOWS_WHILE_MOVED: f64 = 0.5;
 /// When it shows while moved, the meter jumps this often instead of standing at the steady form.

@@ -1,18 +1,21 @@
 //! What was seen at the machine, in one currency: how probable it is under each listed fault.
 //!
-//! *Not in this tree* stands beside the listed faults: its likelihood of an outcome is half the
-//! share-weighted mean over the steady listed faults, half even over what could be seen at all.
-//! With the mean alone it could never lead.
+//! *Not in this tree* stands beside the listed faults: its likelihood of an outcome is in part the
+//! share-weighted mean over the steady listed faults, in part even over what could be seen at all.
+//! With the mean alone it could never lead. How odd it is, is not known: it is held against all evidence at one of the
+//! parts [`EVEN`] at a time, as a fault is at its severities. At a half alone, each reading that is like those of listed
+//! faults halved it, and one misread made it lead too soon.
 //!
-//! Tests count as independent also under a fault that can be slight or grave. Held against all evidence at one severity
-//! at a time, P(e1…en | fault) as the mean of products, the true fault led as often (93.8 in a hundred of 2,400 walks
-//! either way), so the plainer sum of logarithms stays.
+//! A fault that can be slight or grave is held against all evidence at one severity at a time: P(e1…en | fault) is the
+//! mean, over its spans of severity, of the product. With the product of means a slight fault that had read slight
+//! everywhere was stated far too low.
 //!
 //! An intermittent fault reads good at rest nearly always, so a good reading never speaks against it, and for it as far as
 //! it speaks against others. Set aside instead, as what does not bear on it at all, such readings left three faults that
 //! had read alike apart by thirty to one, by what steady faults said of the points that each had been tried at.
 
-use super::belief::BeliefError;
+use super::answers::small;
+use super::belief::{BeliefError, log_sum};
 use super::chance::{Probability, Share};
 use super::constants::{EVEN, NOT_LISTED, SHOWS_AT_REST, SHOWS_WHILE_MOVED};
 
@@ -34,10 +37,19 @@ pub struct Evidence {
     pub step: String,
     /// What was seen, as a journal carries it.
     pub outcome: String,
-    /// How probable that is, by listed fault.
-    pub chances: Vec<Probability>,
+    /// How probable that is, by listed fault in each of its spans of severity, which are alike likely before anything is
+    /// seen; one alone stands for all.
+    pub chances: Vec<Vec<Probability>>,
     /// How probable it is if everything that could be seen is equally so.
     pub even: Probability,
+}
+
+impl Evidence {
+    /// How probable it is under a listed fault before anything else is seen.
+    #[must_use]
+    pub fn under(&self, fault: usize) -> Probability {
+        super::answers::mean(&self.chances[fault])
+    }
 }
 
 /// How the harness was while a reading was taken.
@@ -80,32 +92,64 @@ pub(super) fn priors(listed: &[Listed]) -> Result<Vec<f64>, BeliefError> {
 pub(super) fn weigh(listed: &[Listed], evidence: &[&Evidence]) -> Result<Vec<f64>, BeliefError> {
     let mut logs = priors(listed)?;
     for seen in evidence {
-        let chances = with_not_listed(listed, seen)?;
-        logs.iter_mut().zip(chances).for_each(|(log, chance)| *log += chance.ln());
+        check(listed, seen)?;
+    }
+    logs[listed.len()] += not_listed(listed, evidence);
+    for (fault, log) in logs.iter_mut().enumerate().take(listed.len()) {
+        *log += together(fault, evidence);
     }
     Ok(logs)
 }
 
-/// The chances of an outcome by hypothesis, *not in this tree* last.
-fn with_not_listed(listed: &[Listed], seen: &Evidence) -> Result<Vec<f64>, BeliefError> {
-    if seen.chances.len() != listed.len() {
-        return Err(BeliefError::Count { given: seen.chances.len(), hypotheses: listed.len() });
+/// ln P(e1…en | fault): the mean over its spans of severity.
+fn together(fault: usize, evidence: &[&Evidence]) -> f64 {
+    let spans = evidence.iter().map(|seen| seen.chances[fault].len()).max().unwrap_or(1);
+    let at = |span: usize| -> f64 {
+        let one = |seen: &&Evidence| {
+            let chances = &seen.chances[fault];
+            chances[span.min(chances.len() - 1)].value().ln()
+        };
+        evidence.iter().map(one).sum()
+    };
+    match spans {
+        1 => at(0),
+        _ => log_sum(&(0..spans).map(at).collect::<Vec<f64>>()) - small(spans).ln(),
     }
-    let mut chances: Vec<f64> = seen.chances.iter().map(|chance| chance.value()).collect();
-    if let Some(hypothesis) = chances.iter().position(|chance| !(0.0..=1.0).contains(chance)) {
-        return Err(BeliefError::BadLikelihood { hypothesis, likelihood: chances[hypothesis] });
+}
+
+fn check(listed: &[Listed], seen: &Evidence) -> Result<(), BeliefError> {
+    let count = seen.chances.len();
+    if count != listed.len() || seen.chances.iter().any(Vec::is_empty) {
+        return Err(BeliefError::Count { given: count, hypotheses: listed.len() });
     }
-    let even = seen.even.value();
-    chances.push(EVEN * even + (1.0 - EVEN) * mean(listed, &chances).unwrap_or(even));
-    Ok(chances)
+    let bad = |chance: &&Probability| !(0.0..=1.0).contains(&chance.value());
+    for (hypothesis, chances) in seen.chances.iter().enumerate() {
+        if let Some(chance) = chances.iter().find(bad) {
+            return Err(BeliefError::BadLikelihood { hypothesis, likelihood: chance.value() });
+        }
+    }
+    Ok(())
+}
+
+/// ln P(e1…en | *not in this tree*): the mean over how odd it is.
+fn not_listed(listed: &[Listed], evidence: &[&Evidence]) -> f64 {
+    let usual = |seen: &&Evidence| {
+        let even = seen.even.value();
+        (even, mean(listed, seen).unwrap_or(even))
+    };
+    let usual: Vec<(f64, f64)> = evidence.iter().map(usual).collect();
+    let at = |part: f64| -> f64 {
+        usual.iter().map(|(even, mean)| (part * even + (1.0 - part) * mean).ln()).sum()
+    };
+    log_sum(&EVEN.map(at)) - small(EVEN.len()).ln()
 }
 
 /// The share-weighted mean over the faults that do not come and go; over all, where none is steady.
-fn mean(listed: &[Listed], chances: &[f64]) -> Option<f64> {
+fn mean(listed: &[Listed], seen: &Evidence) -> Option<f64> {
     let over = |counts: &dyn Fn(&Listed) -> bool| {
-        let borne = listed.iter().zip(chances).filter(|(fault, _)| counts(fault));
+        let borne = listed.iter().enumerate().filter(|(_, fault)| counts(fault));
         let (sum, total) = borne
-            .map(|(fault, chance)| (fault.share.value(), *chance))
+            .map(|(at, fault)| (fault.share.value(), seen.under(at).value()))
             .fold((0.0, 0.0), |(s, t), (share, chance)| (s + share * chance, t + share));
         (total > 0.0).then(|| sum / total)
     };

@@ -7,7 +7,7 @@
 use std::cell::{OnceCell, RefCell};
 use std::collections::HashMap;
 
-use super::answers::{Model, mean, small, tied_chance, untied_chance};
+use super::answers::{Model, small, tied_chance, untied_chance};
 use super::chance::{Probability, Share};
 use super::constants::SHOWS_WHILE_MOVED;
 use super::evidence::{Evidence, Harness, Listed};
@@ -152,7 +152,7 @@ impl<'a, 'm> Lineup<'a, 'm> {
         let taken = branches.iter().position(|branch| Some(branch) == targets.get(way))?;
         let chances = (0..self.listed.len())
             .map(|fault| self.answer_chances(ix, (way, taken), (&targets, &branches), fault, now))
-            .map(|by_span| mean(&by_span))
+            .map(|by_span| by_span.into_iter().map(Probability).collect())
             .collect();
         let even = Probability(1.0 / small(branches.len()));
         Some(Evidence { step: step.id.clone(), outcome, chances, even })

@@ -4,7 +4,6 @@ use std::cell::{OnceCell, RefCell};
 use std::collections::HashMap;
 use std::rc::Rc;
 
-use super::answers::mean;
 use super::cells::{Cell, Cells, Predicted, Shows};
 use super::chance::Probability;
 use super::constants::{CONTRADICTS, JUMPS_WHILE_MOVED};
@@ -49,8 +48,8 @@ pub(super) struct AtPoint {
     harness: Vec<Harness>,
 }
 
-/// By listed fault.
-pub(super) type Chances = Vec<Probability>;
+/// By listed fault, in each of its spans of severity.
+pub(super) type Chances = Vec<Vec<Probability>>;
 
 impl<'a, 'm> Modelled<'a, 'm> {
     /// The listed faults between their severities.
@@ -175,8 +174,8 @@ impl AtPoint {
     pub(super) fn chances(&self, seen: &Sighting, listed: &[Listed]) -> Chances {
         let good = self.chance_of(seen, (self.healthy, self.healthy));
         let of_fault = |(at, spans): (usize, &Vec<(Shows, Shows)>)| {
-            let one = |ends: &(Shows, Shows)| self.of_ends(seen, (at, *ends), good, listed);
-            mean(&spans.iter().map(one).collect::<Vec<f64>>())
+            let one = |ends: &(Shows, Shows)| Probability(self.of_ends(seen, (at, *ends), good, listed));
+            spans.iter().map(one).collect()
         };
         self.steady.iter().enumerate().map(of_fault).collect()
     }

@@ -1,5 +1,5 @@
 //! Belief and suggestions over the shipped trees: `cargo bench --bench calibration`, with a number of walks
-//! (20,000 if none is given). Prints the tables; it fails where a figure is not reached.
+//! (20,000 if none is given) and a seed. Prints the tables; it fails where a figure is not reached.
 
 #![allow(clippy::print_stdout)]
 
@@ -21,7 +21,9 @@ const A_DAY: u64 = 100;
 const PATHS: usize = 300;
 
 fn main() {
-    let asked = std::env::args().skip(1).find_map(|word| word.parse::<u64>().ok()).unwrap_or(20_000);
+    let mut numbers = std::env::args().skip(1).filter_map(|word| word.parse::<u64>().ok());
+    let asked = numbers.next().unwrap_or(20_000);
+    let seed = numbers.next().unwrap_or(0x5EED);
     let yard = |name: String| {
         let course = examine(&Shipped::named(&name)?, &Shipped).walkable()?;
         course.tree().model.is_some().then(|| (name, Yard::of(course)))
@@ -36,7 +38,7 @@ fn main() {
         let work = |part: &'_ [(String, Yard)]| {
             let mut sum = Tally::default();
             for (name, yard) in part {
-                let one = tally(yard, Extent { days, walks: A_DAY, paths: PATHS }, 0x5EED);
+                let one = tally(yard, Extent { days, walks: A_DAY, paths: PATHS }, seed);
                 println!(
                     "{name}: leads {:.3}, in three {:.3}, fits none {:.3}",
                     one.leads(),

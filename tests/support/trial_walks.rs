@@ -30,7 +30,7 @@ const BINS: usize = 10;
 const NOT_LISTED: f64 = 0.05;
 /// Belief's allowances for who misreads a meter, and who says what contradicts the model.
 const SLIP: f64 = 0.02;
-const CONTRADICTS: f64 = 0.04;
+const CONTRADICTS: f64 = 0.03;
 
 /// What was seen on one walk.
 struct Trial {
@@ -381,8 +381,10 @@ impl Judge<'_, '_, '_> {
             Said::Reading(reading, _) => self.lineup.read(seen.step, reading, &seen.situation),
             Said::Own(off, reading) => self.lineup.read_off_tree(off, reading, &seen.situation),
         };
-        let of =
-            |seen: Evidence| Evidence { chances: list.iter().map(|at| seen.chances[*at]).collect(), ..seen };
+        let of = |seen: Evidence| Evidence {
+            chances: list.iter().map(|at| seen.chances[*at].clone()).collect(),
+            ..seen
+        };
         trial.seen.iter().filter_map(says).map(of).collect()
     }
 
@@ -439,9 +441,14 @@ impl Judge<'_, '_, '_> {
             }
         };
         let weight = |(nth, at): (usize, &usize)| {
-            let under = |seen: &Evidence| seen.chances[nth].value();
-            let all: f64 = evidence.iter().map(|seen| clean(seen, under(seen)).max(0.0)).product();
-            self.lineup.listed()[*at].share.value() * all
+            let spans = self.lineup.spans(*at);
+            let at_one = |span: usize| -> f64 {
+                let under = |seen: &Evidence| {
+                    seen.chances[nth].get(span).map_or(seen.under(nth).value(), |c| c.value())
+                };
+                evidence.iter().map(|seen| clean(seen, under(seen)).max(0.0)).product()
+            };
+            self.lineup.listed()[*at].share.value() * (0..spans).map(at_one).sum::<f64>() / number(spans)
         };
         let weights: Vec<f64> = self.list.iter().enumerate().map(weight).collect();
         let group = |at: &usize| -> f64 {
@@ -499,8 +506,9 @@ impl Judge<'_, '_, '_> {
             let step = self.lineup.tree().find(&seen.step).expect("a step");
             matches!(self.lineup.tree().step(step).kind, Kind::Read(_))
         };
-        let odd =
-            |seen: &&Evidence| is_reading(seen) && seen.chances.iter().all(|chance| chance.value() < ODD);
+        let odd = |seen: &&Evidence| {
+            is_reading(seen) && (0..seen.chances.len()).all(|at| seen.under(at).value() < ODD)
+        };
         if trial.misread || evidence.iter().filter(odd).count() < 2 {
             return;
         }

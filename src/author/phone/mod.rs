@@ -151,7 +151,7 @@ fn bits(lineup: &Lineup<'_, '_>, ix: StepIx, tree: &Tree) -> f64 {
     let told = (0..ask.answers.len()).filter_map(|way| lineup.answered(ix, way, &now));
     let after: f64 = told
         .map(|evidence: Evidence| {
-            let chance = |at: usize| evidence.chances[at].value();
+            let chance = |at: usize| evidence.under(at).value();
             let joint: Vec<f64> = prior.iter().enumerate().map(|(at, p)| p * chance(at)).collect();
             let answer: f64 = joint.iter().sum();
             if answer > 0.0 { answer * entropy(joint.iter().map(|p| p / answer)) } else { 0.0 }
