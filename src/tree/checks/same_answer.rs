@@ -1,6 +1,9 @@
 //! `same-answer`: two answers of one question with the same words.
 
-use std::collections::HashMap;
+use std::hash::{BuildHasher as _, RandomState};
+
+use hashbrown::HashTable;
+use hashbrown::hash_table::Entry;
 
 use crate::diag::{Problems, Weight};
 
@@ -14,24 +17,49 @@ pub(super) const RULE: Rule =
 /// Up to so many answers are held against each other one by one.
 const FEW: usize = 12;
 
+/// What an answer says in a language; of hundreds of thousands none is written down once more.
+#[derive(Clone, Copy)]
+struct Said<'a> {
+    lang: &'a str,
+    text: &'a str,
+    id: &'a str,
+}
+
+impl Said<'_> {
+    fn hashed(&self, hasher: &RandomState) -> u64 {
+        hasher.hash_one((self.lang, self.text.to_lowercase()))
+    }
+
+    fn is_as(&self, other: &Said<'_>) -> bool {
+        self.lang == other.lang && are_same(self.text, other.text)
+    }
+}
+
 fn run(subject: &Subject<'_>, problems: &mut Problems) {
+    let hasher = RandomState::new();
     for (_, step) in subject.steps() {
         let answers = answers_of(step);
         if answers.len() <= FEW && !any_same(answers) {
             continue;
         }
-        let mut said: HashMap<(&str, String), &str> = HashMap::new();
+        let mut said: HashTable<Said<'_>> = HashTable::with_capacity(answers.len());
         for answer in answers {
-            let wordings = || answer.text.wordings().map(|(lang, text)| (lang, text.to_lowercase()));
-            if let Some(other) = wordings().find_map(|words| said.get(&words)) {
+            let mut other = None;
+            for (lang, text) in answer.text.wordings() {
+                let words = Said { lang, text, id: &answer.id };
+                match said.entry(words.hashed(&hasher), |old| words.is_as(old), |old| old.hashed(&hasher)) {
+                    Entry::Occupied(old) => other = other.or(Some(old.get().id)),
+                    Entry::Vacant(new) => {
+                        new.insert(words);
+                    }
+                }
+            }
+            if let Some(other) = other {
                 RULE.at(step.place.key("answers").key(&answer.id).key("text"), problems).says(
                     format!("the answers `{other}` and `{}` have the same words", answer.id),
                     "The mechanic could not tell them apart, and half of the time goes the wrong way.",
                     "words that say what is different",
                 );
-            }
-            for words in wordings() {
-                said.entry(words).or_insert(&answer.id);
             }
         }
     }
