@@ -38,6 +38,10 @@ const TOO_CLOSE: Words = say("Too close to an edge to call.", "Demasiado cerca d
 const OF_100: Words = say("of 100", "de 100");
 const MACHINE_NOW: Words = say("Machine now", "Máquina ahora");
 
+/// What is said while the debrief is worked out, which takes a while.
+pub const WORKED_OUT: Words =
+    say("It is over; how it went is being worked out.", "Ha terminado; se calcula cómo ha ido.");
+
 /// The help, a line each. English words are understood in every language.
 pub const PRACTICE_HELP: [Words; 4] = [
     say(

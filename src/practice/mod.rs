@@ -19,7 +19,7 @@ mod typed;
 
 pub use bench::{Bench, Health};
 pub use debrief::Debrief;
-pub use dialogue::{Dialogue, PRACTICE_HELP, Reply};
+pub use dialogue::{Dialogue, PRACTICE_HELP, Reply, WORKED_OUT};
 pub use dice::Dice;
 pub use hidden::{Level, Pool};
 pub use history::{Again, Sat, comes_again, line_of, remembered};

@@ -7,7 +7,7 @@ use crate::cli::walk::page_lines;
 use crate::cli::{Ending, Failure, Outcome};
 use crate::diag::visible;
 use crate::job::Shelf;
-use crate::practice::{Dialogue, PRACTICE_HELP, Sitting, line_of, log_words};
+use crate::practice::{Dialogue, PRACTICE_HELP, Sitting, WORKED_OUT, line_of, log_words};
 use crate::safety::Words;
 use crate::walk::{ItemState, PageKind};
 
@@ -24,6 +24,7 @@ pub(super) fn run(sitting: Sitting, shelf: &Shelf, out: &mut dyn Write) -> Outco
     let mut talk = Talk { dialogue: Dialogue::new(sitting), lines: stdin.lock(), out };
     talk.greet()?;
     talk.talk()?;
+    talk.line(talk.dialogue.word(WORKED_OUT))?;
     let (debrief, sat) = talk.dialogue.debrief()?;
     for line in debrief.lines() {
         talk.line(&line)?;

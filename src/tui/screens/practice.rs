@@ -14,7 +14,7 @@
 use super::step::MACHINE_NOW;
 use super::{Effect, LONGEST_LINE, Shown, scrolled};
 use crate::job::Shelf;
-use crate::practice::{Dialogue, Sitting, line_of, log_words};
+use crate::practice::{Dialogue, Sitting, WORKED_OUT, line_of, log_words};
 use crate::safety::{Confirm, Words};
 use crate::tui::frame::Framed;
 use crate::tui::keys::Place;
@@ -28,8 +28,6 @@ use crate::walk::{ItemState, Page, PageKind};
 const TITLE: Words = say("Practice", "Práctica");
 const TYPE_HELP: Words =
     say("Type help for what can be typed.", "Escriba ayuda para ver lo que se puede escribir.");
-const WORKED_OUT: Words =
-    say("It is over; how it went is being worked out.", "Ha terminado; se calcula cómo ha ido.");
 const NO_DEBRIEF: Words = say("No debrief", "Sin repaso");
 const NOT_KEPT: Words = say("Not kept", "No se guardó");
 
