@@ -200,7 +200,7 @@ fn mean(of: &[f64]) -> f64 {
 }
 
 /// Weighs one test, by Bayes' rule, each suspect at one severity at a time; what is not in the tree is like anything in
-/// a tenth, three tenths or half of what is seen, else like the mean of all.
+/// two, four or six tenths of what a meter shows, else like the mean of all.
 fn weigh(all: &mut [Suspect], other: &mut [f64; 3], (chances, cell): (&[Vec<f64>], f64)) -> Told {
     let live: Vec<bool> = all.iter().map(|s| s.now >= RULED_OUT * s.prior).collect();
     let before: Vec<f64> = all.iter().map(|s| s.now).collect();
@@ -211,7 +211,7 @@ fn weigh(all: &mut [Suspect], other: &mut [f64; 3], (chances, cell): (&[Vec<f64>
         .map(|(s, chances)| (s.prior, mean(chances)))
         .collect();
     let usual = steady.iter().map(|(p, c)| p * c).sum::<f64>() / steady.iter().map(|(p, _)| p).sum::<f64>();
-    for (other, odd) in other.iter_mut().zip([0.1, 0.3, 0.5]) {
+    for (other, odd) in other.iter_mut().zip([0.2, 0.4, 0.6]) {
         *other *= odd * cell + (1.0 - odd) * usual;
     }
     for (suspect, chances) in all.iter_mut().zip(chances) {

@@ -39,8 +39,20 @@ pub(super) const CONTACT_AMPS: f64 = 0.02;
 pub(super) const CONTRADICTS: f64 = 0.03;
 /// Prior of *not in this tree*.
 pub(super) const NOT_LISTED: f64 = 0.05;
-/// How often what *not in this tree* shows is even over what could be seen at all: how odd it is, nobody knows.
-pub(super) const EVEN: [f64; 3] = [0.1, 0.3, 0.5];
+/// How often what *not in this tree* shows is even over what could be seen at all: how odd it is, nobody knows. An answer
+/// is one of few, and what is not listed mostly gives one that something listed gives too; a meter can show anything.
+pub(super) const EVEN: [Odd; 3] = [
+    Odd { answers: 0.1, readings: 0.2 },
+    Odd { answers: 0.3, readings: 0.4 },
+    Odd { answers: 0.5, readings: 0.6 },
+];
+
+/// One of the parts, of answers and of readings.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Odd {
+    pub(super) answers: f64,
+    pub(super) readings: f64,
+}
 /// An intermittent fault reads like its steady form this often while moved, hot or wet.
 pub(super) const SHOWS_WHILE_MOVED: f64 = 0.5;
 /// When it shows while moved, the meter jumps this often instead of standing at the steady form.

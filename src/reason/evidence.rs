@@ -17,7 +17,7 @@
 use super::answers::small;
 use super::belief::{BeliefError, log_sum};
 use super::chance::{Probability, Share};
-use super::constants::{EVEN, NOT_LISTED, SHOWS_AT_REST, SHOWS_WHILE_MOVED};
+use super::constants::{EVEN, NOT_LISTED, Odd, SHOWS_AT_REST, SHOWS_WHILE_MOVED};
 
 /// A fault that the tree or the machine lists.
 #[derive(Debug, Clone, PartialEq)]
@@ -40,6 +40,8 @@ pub struct Evidence {
     /// How probable that is, by listed fault in each of its spans of severity, which are alike likely before anything is
     /// seen; one alone stands for all.
     pub chances: Vec<Vec<Probability>>,
+    /// Was it read off a meter or a gauge?
+    pub is_reading: bool,
     /// How probable it is if everything that could be seen is equally so.
     pub even: Probability,
 }
@@ -133,13 +135,14 @@ fn check(listed: &[Listed], seen: &Evidence) -> Result<(), BeliefError> {
 
 /// ln P(e1…en | *not in this tree*): the mean over how odd it is.
 fn not_listed(listed: &[Listed], evidence: &[&Evidence]) -> f64 {
-    let usual = |seen: &&Evidence| {
-        let even = seen.even.value();
-        (even, mean(listed, seen).unwrap_or(even))
-    };
-    let usual: Vec<(f64, f64)> = evidence.iter().map(usual).collect();
-    let at = |part: f64| -> f64 {
-        usual.iter().map(|(even, mean)| (part * even + (1.0 - part) * mean).ln()).sum()
+    let usual = |seen: &&Evidence| mean(listed, seen).unwrap_or(seen.even.value());
+    let usual: Vec<f64> = evidence.iter().map(usual).collect();
+    let at = |odd: Odd| -> f64 {
+        let one = |(seen, usual): (&&Evidence, &f64)| {
+            let part = if seen.is_reading { odd.readings } else { odd.answers };
+            (part * seen.even.value() + (1.0 - part) * usual).ln()
+        };
+        evidence.iter().zip(&usual).map(one).sum()
     };
     log_sum(&EVEN.map(at)) - small(EVEN.len()).ln()
 }

@@ -155,7 +155,8 @@ impl<'a, 'm> Lineup<'a, 'm> {
             .map(|by_span| by_span.into_iter().map(Probability).collect())
             .collect();
         let even = Probability(1.0 / small(branches.len()));
-        Some(Evidence { step: step.id.clone(), outcome, chances, even })
+        let is_reading = matches!(step.kind, Kind::Read(_));
+        Some(Evidence { step: step.id.clone(), outcome, chances, is_reading, even })
     }
 
     /// Where a step leads when it can be done, and the distinct next steps among that.
@@ -252,7 +253,7 @@ impl<'a, 'm> Lineup<'a, 'm> {
             Leads::RedBlack { red, .. } => format!("own reading at {red}"),
             _ => "own reading".to_owned(),
         };
-        Some(Evidence { step, outcome: reading.text().to_owned(), chances, even })
+        Some(Evidence { step, outcome: reading.text().to_owned(), chances, is_reading: true, even })
     }
 
     /// In how many spans of severity a listed fault is held against what is seen.
@@ -297,7 +298,13 @@ impl<'a, 'm> Lineup<'a, 'm> {
         let by_meter = self.model.as_ref().and_then(|model| model.read(ix, reading, now, &self.listed));
         if let Some((chances, even)) = by_meter {
             let step = self.tree.step(ix).id.clone();
-            return Some(Evidence { step, outcome: reading.text().to_owned(), chances, even });
+            return Some(Evidence {
+                step,
+                outcome: reading.text().to_owned(),
+                chances,
+                is_reading: true,
+                even,
+            });
         }
         let Kind::Read(read) = &self.tree.step(ix).kind else { return None };
         let ranges: Vec<_> = read
